@@ -1,0 +1,1 @@
+//! Written rounds to rounds and back.

@@ -1,0 +1,1 @@
+//! Documents, samples and the command line, as files on disk.

@@ -1,0 +1,5 @@
+//! Laws that hold for every input, tried on random ones.
+
+mod solids;
+mod standing;
+mod stuffing;

@@ -1,0 +1,1 @@
+//! The reader and writer of written rounds against the corpus in this folder.

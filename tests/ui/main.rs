@@ -1,0 +1,1 @@
+//! The window, driven by the labels of its widgets.
