@@ -298,7 +298,7 @@ mod tests {
         fn reading_what_was_written_gives_the_same(
             group in proptest::collection::vec(run(), 0..5), times in 1usize..5, tail in proptest::collection::vec(run(), 0..4), frill: bool,
         ) {
-            let mut runs = group.repeat(times);
+            let mut runs: Vec<Run> = std::iter::repeat_n(group, times).flatten().collect();
             runs.extend(tail);
             let round = Round { runs, frill };
             prop_assert_eq!(round.to_string().parse::<Round>(), Ok(round));
