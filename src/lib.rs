@@ -4,6 +4,7 @@
 //! The modules stand in layer order: each imports only from those above it (`tests/layering` checks it).
 #![forbid(unsafe_code)]
 
+pub mod figure;
 pub mod rounds;
 pub mod notation;
 pub mod yarn;

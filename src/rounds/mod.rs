@@ -9,7 +9,7 @@ mod spread;
 mod stitch;
 
 pub use compact::CompactError;
-pub use spread::{SpreadError, even, spread};
+pub use spread::{SpreadError, even, rounds_of_counts, spread};
 pub use stitch::{Loops, Stitch, StitchKind};
 
 use std::sync::Arc;

@@ -64,6 +64,21 @@ pub fn spread(from: u32, to: u32, shift: f64) -> Result<Round, SpreadError> {
     Ok(Round::of(runs))
 }
 
+/// Rounds that reach these counts one after the other, the first worked into its own number of stitches (a
+/// ring), increases and decreases spread evenly and staggered from round to round so that no corners form.
+///
+/// # Errors
+/// When a count is 0, or one stitch would have to hold over 65,535.
+pub fn rounds_of_counts(counts: &[u32]) -> Result<Vec<Round>, SpreadError> {
+    let mut rounds = Vec::with_capacity(counts.len());
+    let mut below = counts.first().copied().unwrap_or(0);
+    for (i, &count) in counts.iter().enumerate() {
+        rounds.push(spread(below, count, if i % 2 == 0 { 0.0 } else { 0.5 })?);
+        below = count;
+    }
+    Ok(rounds)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

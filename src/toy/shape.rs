@@ -1,0 +1,455 @@
+//! The shape of every part: stuffed by the membrane model, or flat, or as the fabric stands by itself.
+
+use glam::DVec2;
+
+use crate::figure::{Assumed, Origin};
+use crate::part::{BaseFlat, End, Fill, Part, PartRest, filling_pressure_kpa, rest_shape};
+use crate::rounds::{Finish, Start};
+use crate::solid::mass::frustum_volume_mm3;
+use crate::solid::{Ring, Solid};
+use crate::stuffing::{Change, Edge, Membrane, Rest, Solved, response, solve, solve_weighed};
+use crate::yarn::Fabric;
+
+/// Pressure on rounds that are left empty, as a share of the stuffing's: what leaks through from below (from
+/// memory; a default).
+const EMPTY_SHARE: f64 = 0.05;
+/// Stiffness of gathered fabric against stretched (from memory; a default, spread a factor of 2).
+pub const COMPRESSION_SHARE: f64 = 0.02;
+
+/// How a part keeps its shape.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ShapeKind {
+    /// Filled.
+    Stuffed,
+    /// Empty and pressed flat: two layers.
+    FoldedFlat,
+    /// Empty, a flat disc of one layer.
+    Disc,
+    /// Empty and open: a cap or skirt that stands as its fabric does.
+    Open,
+}
+
+/// The shape of one part, in its own frame: z along the axis from start to finish.
+#[derive(Clone, Debug)]
+pub struct PartShape {
+    /// How it keeps its shape.
+    pub kind: ShapeKind,
+    /// The fabric it is worked in.
+    pub fabric: Fabric,
+    /// The fabric at rest.
+    pub rest: PartRest,
+    /// Middle of the fabric, a ring for each node. Of a part that is folded flat, `radius_mm` is half its width.
+    pub nodes: Vec<Ring>,
+    /// Outside of the fabric, a ring for each node.
+    pub outer: Solid,
+    /// Inside of the fabric, which the stuffing fills, a ring for each node.
+    pub inner: Solid,
+    /// Heights of the nodes before stuffing, mm.
+    pub before_stuffing_z_mm: Vec<f64>,
+    /// Stretch around, per node; negative where the fabric gathers.
+    pub stretch_around: Vec<f64>,
+    /// Stretch along, per link.
+    pub stretch_along: Vec<f64>,
+    /// The filling, where it has one.
+    pub fill: Option<Fill>,
+    /// Last link that is filled, counted from 1; every link where not said.
+    pub filled_links: usize,
+    /// The flat base, where there is one.
+    pub flat: Option<BaseFlat>,
+    /// More stuffing than the fabric can hold at this density.
+    pub overstuffed: bool,
+    /// The solver found the equilibrium. Where not, the shape is the one before stuffing.
+    pub converged: bool,
+    stuffed: Option<Solution>,
+}
+
+/// An equilibrium, kept for the answers to small changes.
+#[derive(Clone, Debug)]
+struct Solution {
+    rest: Rest,
+    membrane: Membrane,
+    solved: Solved,
+    /// Node of the part at which the solved nodes begin.
+    from: usize,
+}
+
+/// What covers the ends of a part, which decides whether its rims hold their size.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Covered {
+    /// The start is sewn or joined to something.
+    pub start: bool,
+    /// The finish is sewn or joined to something.
+    pub finish: bool,
+    /// It is fixed folded flat.
+    pub folded: bool,
+}
+
+/// Everything a part's shape follows from, besides the part.
+#[derive(Clone, Copy, Debug)]
+pub struct ShapeInput {
+    /// The fabric.
+    pub fabric: Fabric,
+    /// Its stiffness, N/m.
+    pub stiffness_n_per_m: f64,
+    /// The filling.
+    pub fill: Option<Fill>,
+    /// What covers its ends.
+    pub covered: Covered,
+    /// Length between the axes of the outer parts of a joined start, mm.
+    pub joined_core_mm: f64,
+}
+
+/// The shape of a part. Never fails: a part without rounds has no nodes, one that cannot be solved keeps the
+/// shape before stuffing and says so.
+pub fn part_shape(part: &Part, input: &ShapeInput) -> PartShape {
+    let rest = rest_shape(part, &input.fabric, input.joined_core_mm);
+    let mut shape = PartShape {
+        kind: ShapeKind::Open,
+        fabric: input.fabric,
+        nodes: Vec::new(),
+        outer: Solid::default(),
+        inner: Solid::default(),
+        before_stuffing_z_mm: Vec::new(),
+        stretch_around: vec![0.0; rest.radius_mm.len()],
+        stretch_along: vec![0.0; rest.link_mm.len()],
+        fill: input.fill,
+        filled_links: part.stuffing.up_to_round.map_or(usize::MAX, |r| r as usize).min(rest.link_mm.len()),
+        flat: rest.flat,
+        overstuffed: false,
+        converged: true,
+        stuffed: None,
+        rest,
+    };
+    if shape.rest.radius_mm.len() < 2 {
+        return shape;
+    }
+    shape.before_stuffing_z_mm = plain_heights(&shape.rest);
+    if shape.filled_links == 0 {
+        shape.fill = None;
+    }
+    match shape.fill {
+        Some(fill) => stuff(&mut shape, part, input, fill),
+        None => empty(&mut shape, part, input),
+    }
+    shape.skin();
+    shape
+}
+
+/// Heights of the plain revolved surface, links that cannot reach lying flat.
+fn plain_heights(rest: &PartRest) -> Vec<f64> {
+    let mut z = vec![0.0];
+    for (i, link) in rest.link_mm.iter().enumerate() {
+        let step = rest.radius_mm[i + 1] - rest.radius_mm[i];
+        z.push(z[i] + (link * link - step * step).max(0.0).sqrt());
+    }
+    z
+}
+
+fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
+    shape.kind = ShapeKind::Stuffed;
+    let nodes = shape.rest.radius_mm.len();
+    // A flat base is a lid: its edge is held, and only the rest of the part is a membrane.
+    let (from, to) = match shape.flat {
+        Some(BaseFlat { end: End::Start, edge_node, .. }) => (edge_node, nodes - 1),
+        Some(BaseFlat { end: End::Finish, edge_node, .. }) => (0, edge_node),
+        None => (0, nodes - 1),
+    };
+    let share = (from..to).map(|link| if link < shape.filled_links { 1.0 } else { EMPTY_SHARE }).collect();
+    let joined = matches!(part.start, Start::JoinedParts { .. } | Start::Rim { .. });
+    let first = match from {
+        0 if shape.rest.starts_at_pole() => Edge::Pole,
+        0 if !(shape.rest.start_closed || input.covered.start || joined) => Edge::Free,
+        _ => Edge::Held,
+    };
+    let last = if to + 1 == nodes && shape.rest.finish_closed {
+        Edge::Pole
+    } else if to + 1 == nodes && !input.covered.finish && part.finish != Finish::FoldedFlat {
+        Edge::Free
+    } else {
+        Edge::Held
+    };
+    let stiffness = input.stiffness_n_per_m.max(1e-6);
+    let membrane = |pressure_kpa: f64| Membrane { load_per_mm: pressure_kpa / stiffness, compression_share: COMPRESSION_SHARE };
+    let rest = Rest::new(shape.rest.radius_mm[from..=to].to_vec(), shape.rest.link_mm[from..to].to_vec(), share, first, last);
+    let Ok(rest) = rest else {
+        shape.converged = false;
+        shape.as_fabric_stands();
+        return;
+    };
+    let usual = membrane(fill.pressure_kpa.value());
+    let mut solved = Solution { membrane: usual, solved: solve(&rest, &usual), rest, from };
+    shape.take(&solved);
+    if let Some(grams) = fill.weighed_g {
+        // The fabric's own thickness takes from the room that the filling has; its share of the room hardly
+        // moves with the pressure, so that of a first solve does.
+        let room = shape.filled_volume_mm3() / solved.solved.volume_mm3.max(1e-9);
+        let density = |volume_mm3: f64| grams * 1e6 / (volume_mm3 * room).max(1e-9);
+        let load = |volume_mm3: f64| filling_pressure_kpa(density(volume_mm3)) / stiffness;
+        solved.solved = solve_weighed(&solved.rest, COMPRESSION_SHARE, load);
+        solved.membrane.load_per_mm = load(solved.solved.volume_mm3);
+        shape.take(&solved);
+        let packed = grams * 1e6 / shape.filled_volume_mm3().max(1e-9);
+        shape.fill = Some(Fill {
+            density_g_per_l: Assumed::new(packed, fill.density_g_per_l.figure.log_spread().exp(), Origin::Measured),
+            pressure_kpa: Assumed::new(solved.membrane.load_per_mm * stiffness, PRESSURE_OF_WEIGHED, Origin::Estimate),
+            weighed_g: Some(grams),
+        });
+    }
+    shape.overstuffed = solved.solved.overstuffed;
+    shape.converged = solved.solved.converged;
+    shape.stuffed = Some(solved);
+}
+
+/// Weighing the stuffing leaves the law's own constants uncertain: two times either way (from memory; a default).
+const PRESSURE_OF_WEIGHED: f64 = 2.0;
+
+/// What the shape of a part depends on and is known only roughly.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cause {
+    /// Stitch width, at the same height to width.
+    Width,
+    /// Height to width.
+    Height,
+    /// Pressure of the stuffing.
+    Pressure,
+    /// Stiffness of the fabric.
+    Stiffness,
+    /// Stiffness of gathered fabric.
+    Gathers,
+}
+
+fn empty(shape: &mut PartShape, part: &Part, input: &ShapeInput) {
+    let counts = part.counts();
+    let last = counts.last().copied().unwrap_or(0);
+    let widest = counts.iter().copied().max().unwrap_or(0);
+    let open = part.finish == Finish::Open && last == widest && part.start_is_closed();
+    let grows = |share: f64| {
+        let steps = counts.windows(2).zip(&part.rounds[1..]);
+        counts.len() > 1 && steps.clone().all(|(c, r)| f64::from(c[1]) - f64::from(c[0]) >= share * 6.0 * r.height_in_single())
+    };
+    if open && grows(0.75) && !input.covered.folded {
+        shape.kind = ShapeKind::Disc;
+        shape.lie_flat();
+    } else if (open || (!part.start_is_closed() && !part.closes())) && !input.covered.folded {
+        shape.kind = ShapeKind::Open;
+        shape.as_fabric_stands();
+    } else {
+        shape.kind = ShapeKind::FoldedFlat;
+        shape.fold();
+    }
+}
+
+impl PartShape {
+    /// Sets the middle of the fabric from a solution.
+    fn take(&mut self, solution: &Solution) {
+        let Solution { solved, from, .. } = solution;
+        self.set_middle(*from, &solved.radius_mm, &solved.z_mm);
+        for (&around, node) in solved.hoop.iter().zip(*from..) {
+            self.stretch_around[node] = around;
+        }
+        for (&along, link) in solved.along.iter().zip(*from..) {
+            self.stretch_along[link] = along;
+        }
+        self.skin();
+    }
+
+    /// Sets the nodes from the solved ones, which begin at node `from`; a flat base fills up the rest.
+    fn set_middle(&mut self, from: usize, radius_mm: &[f64], z_mm: &[f64]) {
+        let nodes = self.rest.radius_mm.len();
+        let (Some(&first), Some(&last), Some(&top)) = (radius_mm.first(), radius_mm.last(), z_mm.last()) else { return };
+        self.nodes = (0..nodes)
+            .map(|i| {
+                let (radius, z_mm) = match i.checked_sub(from) {
+                    None => (self.rest.radius_mm[i].min(first), 0.0),
+                    Some(k) if k < radius_mm.len() => (radius_mm[k], z_mm[k]),
+                    Some(_) => (self.rest.radius_mm[i].min(last), top),
+                };
+                Ring { z_mm, radius_mm: radius, core_half_mm: 0.0 }
+            })
+            .collect();
+        self.draw_core();
+    }
+
+    /// Gives the sections of an oval or joined start their straight core, which dies away over its own length
+    /// (from memory; a default); the way around stays the same.
+    fn draw_core(&mut self) {
+        let core = self.rest.core_mm;
+        if core <= 0.0 {
+            return;
+        }
+        for ring in &mut self.nodes {
+            let most = std::f64::consts::FRAC_PI_2 * ring.radius_mm;
+            ring.core_half_mm = (core / 2.0 * (-ring.z_mm / core).exp()).min(most);
+            ring.radius_mm -= ring.core_half_mm * std::f64::consts::FRAC_2_PI;
+        }
+    }
+
+    /// The plain revolved surface.
+    fn as_fabric_stands(&mut self) {
+        let radius = self.rest.radius_mm.clone();
+        let z = self.before_stuffing_z_mm.clone();
+        self.set_middle(0, &radius, &z);
+    }
+
+    /// One layer, flat: each round lies outside the one before.
+    fn lie_flat(&mut self) {
+        let mut radius_mm = self.rest.radius_mm[0];
+        self.nodes = vec![Ring { radius_mm, ..Ring::default() }];
+        for link in &self.rest.link_mm {
+            radius_mm += link;
+            self.nodes.push(Ring { radius_mm, ..Ring::default() });
+        }
+    }
+
+    /// Two layers, flat: half as wide as the round is long, as long as the rounds are high.
+    fn fold(&mut self) {
+        let mut z_mm = 0.0;
+        let half = |radius: f64| std::f64::consts::FRAC_PI_2 * radius;
+        self.nodes = vec![Ring { z_mm, radius_mm: 0.0, core_half_mm: half(self.rest.radius_mm[0]) }];
+        for (i, link) in self.rest.link_mm.iter().enumerate() {
+            // A pole has no height of its own in a folded piece beyond its round's.
+            z_mm += link;
+            self.nodes.push(Ring { z_mm, radius_mm: 0.0, core_half_mm: half(self.rest.radius_mm[i + 1]) });
+        }
+    }
+
+    /// Outside and inside of the fabric from its middle.
+    pub(super) fn skin(&mut self) {
+        let half = self.fabric.thickness_mm() / 2.0;
+        match self.kind {
+            ShapeKind::Stuffed | ShapeKind::Open => {
+                self.outer.rings = offset(&self.nodes, half);
+                self.inner.rings = offset(&self.nodes, -half);
+            }
+            ShapeKind::FoldedFlat => {
+                let thick = |r: &Ring| Ring { radius_mm: 2.0 * half, ..*r };
+                self.outer.rings = self.nodes.iter().map(thick).collect();
+                self.inner.rings = self.nodes.clone();
+            }
+            ShapeKind::Disc => {
+                self.outer.rings = self.nodes.clone();
+                self.inner.rings = self.nodes.clone();
+            }
+        }
+    }
+
+    /// Room for stuffing in the filled rounds, mm³; 0 for an empty part.
+    pub fn filled_volume_mm3(&self) -> f64 {
+        if self.fill.is_none() {
+            return 0.0;
+        }
+        let bands = self.inner.rings.windows(2).take(self.filled_links);
+        bands.map(|b| frustum_volume_mm3(b[0], b[1])).sum()
+    }
+
+    /// Greatest width of the outside, mm.
+    pub fn widest_mm(&self) -> f64 {
+        widest(&self.outer.rings)
+    }
+
+    /// Greatest width of the middle of the fabric, mm.
+    pub fn middle_widest_mm(&self) -> f64 {
+        widest(&self.nodes)
+    }
+
+    /// Length of the outside along the axis, mm.
+    pub fn length_mm(&self) -> f64 {
+        length(&self.outer.rings)
+    }
+
+    /// Length of the middle of the fabric along the axis, mm.
+    pub fn middle_length_mm(&self) -> f64 {
+        length(&self.nodes)
+    }
+
+    /// Length of the plain revolved surface, mm.
+    pub fn before_stuffing_length_mm(&self) -> f64 {
+        self.before_stuffing_z_mm.last().copied().unwrap_or(0.0)
+    }
+
+    /// The same part with one of its causes times e^`log_change`, to first order: no new solve.
+    pub fn varied(&self, cause: Cause, log_change: f64) -> PartShape {
+        let mut varied = self.clone();
+        let (length, change, log_load) = match cause {
+            Cause::Width => (log_change.exp(), Some(Change::Load), log_change),
+            Cause::Height => (1.0, Some(Change::Links), log_change),
+            Cause::Pressure => (1.0, Some(Change::Load), log_change),
+            Cause::Stiffness => (1.0, Some(Change::Load), -log_change),
+            Cause::Gathers => (1.0, Some(Change::CompressionShare), log_change),
+        };
+        varied.rest.core_mm *= length;
+        for x in varied.rest.radius_mm.iter_mut().chain(&mut varied.rest.link_mm) {
+            *x *= length;
+        }
+        if cause == Cause::Height {
+            let grown = log_change.exp();
+            varied.rest.link_mm.iter_mut().for_each(|x| *x *= grown);
+        }
+        varied.before_stuffing_z_mm = plain_heights(&varied.rest);
+        match (&self.stuffed, change) {
+            (Some(Solution { rest, membrane, solved, from }), Some(change)) if solved.converged => {
+                let answer = response(rest, membrane, solved, change);
+                let radius: Vec<f64> =
+                    solved.radius_mm.iter().zip(&answer.d_radius).map(|(r, d)| length * (r + log_load * d).max(0.0)).collect();
+                let mut z = vec![0.0];
+                for (i, (rise, d)) in solved.rise_mm.iter().zip(&answer.d_rise).enumerate() {
+                    z.push(z[i] + length * (rise + log_load * d).max(0.0));
+                }
+                varied.set_middle(*from, &radius, &z);
+            }
+            _ => match self.kind {
+                ShapeKind::Stuffed | ShapeKind::Open => varied.as_fabric_stands(),
+                ShapeKind::FoldedFlat => varied.fold(),
+                ShapeKind::Disc => varied.lie_flat(),
+            },
+        }
+        varied.skin();
+        varied
+    }
+}
+
+fn widest(rings: &[Ring]) -> f64 {
+    2.0 * rings.iter().map(|r| r.radius_mm + r.core_half_mm).fold(0.0, f64::max)
+}
+
+fn length(rings: &[Ring]) -> f64 {
+    match (rings.first(), rings.last()) {
+        (Some(first), Some(last)) => last.z_mm - first.z_mm,
+        _ => 0.0,
+    }
+}
+
+/// The rings moved outward by `by_mm` along the profile's normal (inward where negative), mitred at edges so
+/// that both faces keep their distance; heights stay in order and radii above 0.
+fn offset(rings: &[Ring], by_mm: f64) -> Vec<Ring> {
+    let n = rings.len();
+    let normal = |i: usize| {
+        let step = DVec2::new(
+            (rings[i + 1].radius_mm + rings[i + 1].core_half_mm) - (rings[i].radius_mm + rings[i].core_half_mm),
+            rings[i + 1].z_mm - rings[i].z_mm,
+        );
+        DVec2::new(step.y, -step.x).try_normalize()
+    };
+    let mut moved: Vec<Ring> = Vec::with_capacity(n);
+    for i in 0..n {
+        let before = i.checked_sub(1).and_then(normal);
+        let after = if i + 1 < n { normal(i) } else { None };
+        let at_pole = rings[i].radius_mm <= 1e-9 && rings[i].core_half_mm <= 1e-9;
+        let out = if at_pole {
+            if i == 0 { DVec2::NEG_Y } else { DVec2::Y }
+        } else {
+            match (before, after) {
+                (Some(a), Some(b)) => {
+                    let middle = (a + b).try_normalize().unwrap_or(b);
+                    middle / middle.dot(b).max(0.67)
+                }
+                (Some(a), None) | (None, Some(a)) => a,
+                (None, None) => DVec2::X,
+            }
+        };
+        let z_mm = rings[i].z_mm + by_mm * out.y;
+        let z_mm = moved.last().map_or(z_mm, |last| z_mm.max(last.z_mm));
+        moved.push(Ring { z_mm, radius_mm: (rings[i].radius_mm + by_mm * out.x).max(0.0), ..rings[i] });
+    }
+    moved
+}
