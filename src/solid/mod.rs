@@ -1,6 +1,10 @@
 //! Solids with round (or stadium) sections along a straight axis: their mass properties, their support in a
 //! direction, what a plane cuts from them. Pure geometry: no yarn, no stitches, no toy.
 
+pub mod mass;
+
+pub use mass::MassProperties;
+
 use glam::{DAffine3, DVec3};
 
 /// The section of a solid at one height along its axis: a stadium, which is a circle where `core_half_mm` is 0.
