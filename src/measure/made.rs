@@ -1,0 +1,168 @@
+//! The toy as made: the shape, place and mass of every part.
+
+use std::time::Duration;
+
+use glam::{DAffine3, DVec3};
+
+use super::weigh::{MassFactors, PartMass, part_mass};
+use crate::part::Fill;
+use crate::solid::overlap::overlap;
+use crate::solid::{Placed, Solid};
+use crate::toy::pose::{self, PiecePose};
+use crate::toy::shape::{Covered, PartShape, ShapeInput, ShapeKind, part_shape};
+use crate::toy::{Seat, Toy};
+use crate::yarn::{Fabric, Yarn, fabric};
+
+/// Shapes, poses and masses of all parts, index for index with the toy's pieces.
+#[derive(Clone, Debug, Default)]
+pub struct Made {
+    /// Shapes, each in its part's own frame.
+    pub shapes: Vec<PartShape>,
+    /// Places in the toy's frame, the floor at z = 0.
+    pub poses: Vec<PiecePose>,
+    /// Masses of one copy, each in its part's own frame.
+    pub masses: Vec<PartMass>,
+    /// Share of each part's room that the part it sits on takes, and around where (own frame).
+    pub overlaps: Vec<(f64, DVec3)>,
+    /// Time that went into the shapes.
+    pub solving: Duration,
+}
+
+/// The fabric of a part's yarn, with what the maker has set for the whole toy.
+pub fn fabric_of(toy: &Toy, index: usize) -> Fabric {
+    let yarn = toy.yarn(&toy.pieces[index].part.yarn);
+    set_stiffness(toy, yarn.map_or_else(|| fabric(&Yarn::default()), fabric))
+}
+
+/// The fabric of the toy's main yarn.
+pub fn main_fabric(toy: &Toy) -> Fabric {
+    set_stiffness(toy, toy.yarns.first().map_or_else(|| fabric(&Yarn::default()), fabric))
+}
+
+fn set_stiffness(toy: &Toy, mut fabric: Fabric) -> Fabric {
+    if let Some(stiffness) = toy.settings.fabric_n_per_m.filter(|k| k.is_finite() && *k > 0.0) {
+        fabric.stiffness_n_per_m = crate::figure::Assumed::new(stiffness, 1.0, crate::figure::Origin::Measured);
+    }
+    fabric
+}
+
+/// The filling of a part.
+pub fn fill_of(toy: &Toy, index: usize) -> Option<Fill> {
+    let set = |x: Option<f64>| x.filter(|v| v.is_finite() && *v > 0.0);
+    let part = &toy.pieces[index].part;
+    if !part.is_stuffed() {
+        return None;
+    }
+    Fill::of(part.stuffing.amount, set(toy.settings.density_g_per_l), set(toy.settings.pressure_kpa))
+}
+
+fn shape_of(toy: &Toy, index: usize) -> PartShape {
+    let fabric = fabric_of(toy, index);
+    let piece = &toy.pieces[index];
+    let mut covered = pose::covered(toy, index);
+    if piece.placement.seat == Seat::Beside {
+        // A part that waits to be placed has open ends that will be sewn.
+        covered = Covered { start: true, finish: true, ..covered };
+    }
+    let input = ShapeInput {
+        fabric,
+        stiffness_n_per_m: fabric.stiffness_n_per_m.value(),
+        fill: fill_of(toy, index),
+        covered,
+        joined_core_mm: pose::joined_core_mm(toy, index, fabric.w_mm.value()),
+    };
+    part_shape(&piece.part, &input)
+}
+
+/// Works out shapes, places and masses of a toy.
+pub fn make(toy: &Toy) -> Made {
+    let begun = std::time::Instant::now();
+    let shapes: Vec<PartShape> = (0..toy.pieces.len()).map(|i| shape_of(toy, i)).collect();
+    let solving = begun.elapsed();
+    let mut made = Made { shapes, solving, ..Made::default() };
+    made.poses = pose::poses(toy, &made.shapes);
+    made.set_on_floor();
+    made.overlaps = (0..toy.pieces.len()).map(|i| made.overlap_with_parent(i)).collect();
+    made.weigh(toy, MassFactors::default());
+    made
+}
+
+impl Made {
+    /// The same toy with other shapes (a small change of each): places and masses follow, overlaps keep their
+    /// share.
+    pub(super) fn with_shapes(&self, toy: &Toy, shapes: Vec<PartShape>, factors: MassFactors) -> Made {
+        let mut made = Made { shapes, overlaps: self.overlaps.clone(), ..Made::default() };
+        made.poses = pose::poses(toy, &made.shapes);
+        made.set_on_floor();
+        made.weigh(toy, factors);
+        made
+    }
+
+    pub(super) fn weigh(&mut self, toy: &Toy, factors: MassFactors) {
+        let each = self.shapes.iter().zip(&self.overlaps).enumerate();
+        self.masses = each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, shape, factors, *share, *centre)).collect();
+    }
+
+    /// Outsides of all placed parts with their motions, as (part, copy, solid).
+    pub fn outsides(&self) -> impl Iterator<Item = (usize, Placed<'_>)> {
+        self.solids(|s| &s.outer)
+    }
+
+    fn solids<'a>(&'a self, of: impl Fn(&'a PartShape) -> &'a Solid + 'a) -> impl Iterator<Item = (usize, Placed<'a>)> {
+        self.poses.iter().enumerate().flat_map(move |(i, pose)| {
+            let solid = of(&self.shapes[i]);
+            pose.toy_from_part.iter().map(move |m| (i, Placed { solid, toy_from_part: *m }))
+        })
+    }
+
+    /// Lowers or lifts everything so that what bears touches z = 0.
+    fn set_on_floor(&mut self) {
+        let lowest = |only_bearing: bool| {
+            let solids = self.outsides().filter(|(i, _)| !only_bearing || self.poses[*i].bears);
+            solids.map(|(_, p)| -p.support(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min)
+        };
+        let mut floor = lowest(true);
+        if !floor.is_finite() {
+            floor = lowest(false);
+        }
+        if !floor.is_finite() {
+            return;
+        }
+        let lift = DAffine3::from_translation(DVec3::new(0.0, 0.0, -floor));
+        for pose in &mut self.poses {
+            for motion in pose.toy_from_part.iter_mut().chain(&mut pose.toy_from_upright) {
+                *motion = lift * *motion;
+            }
+        }
+    }
+
+    /// Share of a part's room inside the part it sits on, and its middle in the part's own frame.
+    fn overlap_with_parent(&self, index: usize) -> (f64, DVec3) {
+        let none = (0.0, DVec3::ZERO);
+        let (Some(parent), Some(motion)) = (self.poses[index].parent, self.poses[index].toy_from_part.first()) else {
+            return none;
+        };
+        let (shape, onto) = (&self.shapes[index], &self.shapes[parent]);
+        let Some(parent_motion) = self.poses[parent].toy_from_part.first() else { return none };
+        if shape.kind != ShapeKind::Stuffed || onto.kind != ShapeKind::Stuffed {
+            return none;
+        }
+        let own = Placed { solid: &shape.inner, toy_from_part: *motion };
+        let other = Placed { solid: &onto.inner, toy_from_part: *parent_motion };
+        let shared = overlap(&own, &other);
+        let room = shape.filled_volume_mm3();
+        if room <= 0.0 || shared.volume_mm3 <= 0.0 {
+            return none;
+        }
+        (shared.volume_mm3 / room, motion.inverse().transform_point3(shared.centre_mm))
+    }
+
+    /// Pressure of the stuffing at a node of a part, kPa; 0 where it is empty.
+    pub fn pressure_at_kpa(&self, index: usize, node: f64) -> f64 {
+        let shape = &self.shapes[index];
+        match shape.fill {
+            Some(fill) if node <= shape.filled_links as f64 + 0.5 => fill.pressure_kpa.value(),
+            _ => 0.0,
+        }
+    }
+}

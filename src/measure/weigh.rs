@@ -1,0 +1,240 @@
+//! Masses: what every part of a toy weighs and where, round by round, and the toy as a whole.
+
+use glam::{DAffine3, DVec3};
+
+use crate::part::End;
+use crate::solid::mass::{LaminaEdge, MassProperties, frustum_shell, frustum_solid, frustum_volume_mm3, lamina_band};
+use crate::toy::address::{ring_at, surface_point};
+use crate::toy::pose::PiecePose;
+use crate::toy::shape::{PartShape, ShapeKind};
+use crate::toy::{Copies, Extra, Spot, Toy};
+
+/// Masses of one copy of a part, in its own frame.
+#[derive(Clone, Debug, Default)]
+pub struct PartMass {
+    /// Fabric of each link (round; a closing link weighs nothing), g.
+    pub fabric: Vec<MassProperties>,
+    /// Stuffing in each link.
+    pub stuffing: Vec<MassProperties>,
+    /// Things added in or on it.
+    pub extras: Vec<(f64, MassProperties)>,
+    /// Room for stuffing less what another part takes, mm³.
+    pub volume_mm3: f64,
+    /// Yarn by yarn name: length in mm and mass in g, in the order the part first uses them.
+    pub yarn: Vec<(String, f64, f64)>,
+}
+
+impl PartMass {
+    /// Mass of the yarn, g.
+    pub fn fabric_g(&self) -> f64 {
+        self.fabric.iter().map(|m| m.mass_g).sum()
+    }
+
+    /// Mass of the stuffing, g.
+    pub fn stuffing_g(&self) -> f64 {
+        self.stuffing.iter().map(|m| m.mass_g).sum()
+    }
+
+    /// Everything in one copy.
+    pub fn whole(&self) -> MassProperties {
+        self.between(0.0, f64::INFINITY)
+    }
+
+    /// Everything between two nodes; the round in which a border falls counts in proportion.
+    pub fn between(&self, from_node: f64, to_node: f64) -> MassProperties {
+        let share = |link: usize| (to_node.min(link as f64 + 1.0) - from_node.max(link as f64)).clamp(0.0, 1.0);
+        let bands = self.fabric.iter().chain(&self.stuffing).zip((0..self.fabric.len()).chain(0..self.stuffing.len()));
+        let bands = bands.map(|(m, link)| m.scaled(share(link)));
+        let extras = self.extras.iter().filter(|(node, _)| *node >= from_node && *node <= to_node).map(|(_, m)| *m);
+        bands.chain(extras).fold(MassProperties::ZERO, MassProperties::add)
+    }
+}
+
+/// How much a mass depends on what is known roughly: factors on the figures of the shapes.
+#[derive(Clone, Copy, Debug)]
+pub struct MassFactors {
+    /// On the yarn in a stitch.
+    pub yarn_length: f64,
+    /// On the mass of a length of yarn.
+    pub yarn_mass: f64,
+    /// On the density of stuffing.
+    pub density: f64,
+}
+
+impl Default for MassFactors {
+    fn default() -> Self {
+        MassFactors { yarn_length: 1.0, yarn_mass: 1.0, density: 1.0 }
+    }
+}
+
+/// Masses of one copy of a part. `overlap_share` of its room is taken by the part it sits on, around
+/// `overlap_centre` in its own frame.
+pub fn part_mass(
+    toy: &Toy,
+    index: usize,
+    shape: &PartShape,
+    factors: MassFactors,
+    overlap_share: f64,
+    overlap_centre: DVec3,
+) -> PartMass {
+    let part = &toy.pieces[index].part;
+    let links = shape.rest.link_mm.len();
+    let mut mass = PartMass { fabric: Vec::with_capacity(links), ..PartMass::default() };
+    if shape.nodes.len() < 2 {
+        return mass;
+    }
+    for (link, round) in part.rounds.iter().enumerate() {
+        let mut grams = 0.0;
+        for run in &round.runs {
+            let name = run.colour.as_deref().unwrap_or(&part.yarn);
+            let count = f64::from(run.times) * f64::from(run.stitch.makes);
+            let length_mm = count * shape.fabric.length_per_stitch_mm(run.stitch.kind) * factors.yarn_length;
+            let g = length_mm * shape.fabric.g_per_mm() * factors.yarn_mass;
+            grams += g;
+            let known = toy.yarn(name).map_or(name, |y| y.name.as_str());
+            match mass.yarn.iter_mut().find(|(n, _, _)| n == known) {
+                Some(entry) => {
+                    entry.1 += length_mm;
+                    entry.2 += g;
+                }
+                None => mass.yarn.push((known.to_owned(), length_mm, g)),
+            }
+        }
+        let (a, b) = (shape.nodes[link], shape.nodes[link + 1]);
+        mass.fabric.push(match shape.kind {
+            ShapeKind::FoldedFlat => lamina_band(
+                LaminaEdge { z_mm: a.z_mm, half_width_mm: a.core_half_mm },
+                LaminaEdge { z_mm: b.z_mm, half_width_mm: b.core_half_mm },
+                grams,
+            ),
+            ShapeKind::Stuffed | ShapeKind::Disc | ShapeKind::Open => frustum_shell(a, b, grams),
+        });
+    }
+    stuff(shape, factors, overlap_share, overlap_centre, &mut mass);
+    for extra in toy.extras.iter().filter(|e| e.part == part.name && e.mass_g.is_finite() && e.mass_g > 0.0) {
+        add_extra(shape, extra, &mut mass);
+    }
+    mass
+}
+
+fn stuff(shape: &PartShape, factors: MassFactors, overlap_share: f64, overlap_centre: DVec3, mass: &mut PartMass) {
+    let Some(fill) = shape.fill else { return };
+    let room = shape.filled_volume_mm3();
+    let density = match fill.weighed_g {
+        Some(grams) => grams / room.max(1e-9),
+        None => fill.density_g_per_l.value() * 1e-6,
+    } * factors.density;
+    let rings = &shape.inner.rings;
+    let filled = || rings.windows(2).take(shape.filled_links);
+    mass.stuffing = filled().map(|b| frustum_solid(b[0], b[1], density)).collect();
+    mass.volume_mm3 = room;
+    let taken = overlap_share.clamp(0.0, 0.95) * room;
+    if taken <= 0.0 {
+        return;
+    }
+    mass.volume_mm3 -= taken;
+    // What the other part takes is taken from the rounds around its centre, nearest first.
+    let mut order: Vec<usize> = (0..mass.stuffing.len()).collect();
+    let away = |i: usize| (mass.stuffing[i].centre_mm.z - overlap_centre.z).abs();
+    order.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
+    let weighed = if fill.weighed_g.is_some() { room / (room - taken) } else { 1.0 };
+    let mut left = taken;
+    for i in order {
+        let (a, b) = (rings[i], rings[i + 1]);
+        let volume = frustum_volume_mm3(a, b);
+        let gone = left.min(volume);
+        left -= gone;
+        if volume > 0.0 {
+            mass.stuffing[i] = mass.stuffing[i].scaled(1.0 - gone / volume);
+        }
+        if left <= 0.0 {
+            break;
+        }
+    }
+    // A weighed filling weighs what it weighs, however little room it has.
+    for band in &mut mass.stuffing {
+        *band = band.scaled(weighed);
+    }
+}
+
+fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
+    let last = (shape.nodes.len() - 1) as f64;
+    let (node, at) = match extra.spot {
+        Spot::Inside { share } => {
+            let share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.5 };
+            let (low, high) = (shape.nodes[0].z_mm, shape.nodes[shape.nodes.len() - 1].z_mm);
+            let z = low + share * (high - low);
+            let above = shape.nodes.iter().position(|r| r.z_mm >= z).unwrap_or(shape.nodes.len() - 1);
+            (above as f64, DVec3::new(0.0, 0.0, z))
+        }
+        Spot::Surface(address) => {
+            let point = surface_point(&shape.outer.rings, address).map_or(DVec3::ZERO, |p| p.at);
+            (address.round.clamp(0.0, last), point)
+        }
+    };
+    let motions: Vec<DAffine3> = match extra.copies {
+        Copies::One => vec![DAffine3::IDENTITY],
+        Copies::MirroredPair => vec![DAffine3::IDENTITY, DAffine3::from_scale(DVec3::new(-1.0, 1.0, 1.0))],
+        Copies::Around(n) => (0..n.clamp(1, 200))
+            .map(|i| DAffine3::from_rotation_z(std::f64::consts::TAU * f64::from(i) / f64::from(n.max(1))))
+            .collect(),
+    };
+    for motion in motions {
+        mass.extras.push((node, MassProperties::point(extra.mass_g, motion.transform_point3(at))));
+    }
+}
+
+/// Everything that lies beyond a node of a part, seen from the end it is fixed by: its own rounds there and the
+/// parts that sit on them, for one copy, in the toy's frame.
+pub fn beyond(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize, node: f64) -> MassProperties {
+    let by = poses[index].by;
+    let Some(motion) = poses[index].toy_from_part.get(copy) else { return MassProperties::ZERO };
+    let own = match by {
+        End::Start => masses[index].between(node, f64::INFINITY),
+        End::Finish => masses[index].between(0.0, node),
+    };
+    let mut sum = own.transformed(motion);
+    let copies = poses[index].toy_from_part.len();
+    for (child, pose) in poses.iter().enumerate() {
+        let (Some(parent), Some(seam)) = (pose.parent, pose.seam) else { continue };
+        let is_beyond = match by {
+            End::Start => seam.onto_node >= node,
+            End::Finish => seam.onto_node <= node,
+        };
+        if parent != index || !is_beyond {
+            continue;
+        }
+        let each = pose.toy_from_part.len() / copies.max(1);
+        for i in copy * each..(copy + 1) * each {
+            sum = sum.add(everything_on(poses, masses, child, i));
+        }
+    }
+    sum
+}
+
+/// One copy of a part with all that sits on it, in the toy's frame.
+pub fn everything_on(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize) -> MassProperties {
+    let all = match poses[index].by {
+        End::Start => 0.0,
+        End::Finish => f64::INFINITY,
+    };
+    beyond(poses, masses, index, copy, all)
+}
+
+/// All that is placed, in the toy's frame.
+pub fn placed(poses: &[PiecePose], masses: &[PartMass]) -> MassProperties {
+    let mut sum = MassProperties::ZERO;
+    for (pose, mass) in poses.iter().zip(masses) {
+        let whole = mass.whole();
+        for motion in &pose.toy_from_part {
+            sum = sum.add(whole.transformed(motion));
+        }
+    }
+    sum
+}
+
+/// Height of a node on the axis of a placed part, in the toy's frame.
+pub fn axis_point(shape: &PartShape, motion: &DAffine3, node: f64) -> DVec3 {
+    let z = ring_at(&shape.nodes, node).map_or(0.0, |r| r.z_mm);
+    motion.transform_point3(DVec3::new(0.0, 0.0, z))
+}
