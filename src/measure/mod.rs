@@ -1,3 +1,4 @@
+<<<<<<< HEAD
 //! What follows from the toy as made: masses, standing, necks, yarn, and the one [`Report`] of it all.
 
 pub mod findings;
@@ -25,3 +26,6 @@ pub struct Derived {
     /// All figures and findings. Rest poses are absent until [`land`] has been asked.
     pub report: Report,
 }
+=======
+//!
+>>>>>>> solver

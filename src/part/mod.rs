@@ -1,3 +1,4 @@
+<<<<<<< HEAD
 //! One worked piece: its rounds, its yarn, how it is begun, ended, stuffed and stood on, and the shape the
 //! fabric has before stuffing.
 
@@ -134,3 +135,6 @@ impl Part {
         }
     }
 }
+=======
+//!
+>>>>>>> solver

@@ -1,0 +1,212 @@
+//! The energy of a part as a function of its radii: value, gradient, Hessian, in one pass.
+//!
+//! All in units of 2πK, so a link's energy is ½·R̄·ℓ·e², a node's ½·s·R·t·ε², and a link's share of −p·V is
+//! −G·q·d with G = (p/K)·fill/6.
+
+use super::rest::{Edge, Rest};
+use super::rise::rise_share;
+use std::ops::Range;
+
+/// What does not change while a part is solved, of one link.
+#[derive(Clone, Copy)]
+pub(super) struct Link {
+    /// Rest length ℓ, mm.
+    pub(super) length: f64,
+    /// Mean rest radius R̄ of its ends, mm.
+    pub(super) mean_radius: f64,
+    /// Pressure factor G = (p/K)·fill/6, 1/mm.
+    pub(super) push: f64,
+}
+
+/// Derivatives of one link's energy at radii r₀, r₁ and rise d.
+pub(super) struct LinkTerms {
+    pub(super) energy: f64,
+    /// Stretch e.
+    pub(super) along: f64,
+    /// ∂/∂r₀, ∂/∂r₁, ∂/∂d.
+    pub(super) slope: [f64; 3],
+    /// ∂²/∂r₀², ∂²/∂r₀∂r₁, ∂²/∂r₁².
+    pub(super) radial: [f64; 3],
+    /// ∂²/∂r₀∂d, ∂²/∂r₁∂d, ∂²/∂d².
+    pub(super) mixed: [f64; 3],
+}
+
+impl Link {
+    /// The rise that balances the pressure along the axis, mm; `guess_mm` only saves time.
+    pub(super) fn rise_mm(&self, r0: f64, r1: f64, guess_mm: f64) -> f64 {
+        let over = 1.0 / self.length;
+        let push = self.push * (r0 * r0 + r0 * r1 + r1 * r1) / self.mean_radius;
+        self.length * rise_share((r1 - r0).abs() * over, push, guess_mm * over)
+    }
+
+    /// Energy and derivatives, the rise taken as a variable of its own.
+    pub(super) fn terms(&self, r0: f64, r1: f64, rise: f64) -> LinkTerms {
+        let across = r1 - r0;
+        let length = (across * across + rise * rise).sqrt();
+        let over = 1.0 / length;
+        let (u, v) = (across * over, rise * over);
+        // L/ℓ − 1, from the squares: it is small, and the difference of roots would lose digits.
+        let along =
+            (across * across + rise * rise - self.length * self.length) / (self.length * (length + self.length));
+        let pull = self.mean_radius * along;
+        let stiff = self.mean_radius / self.length;
+        let turn = pull * over;
+        let q = r0 * r0 + r0 * r1 + r1 * r1;
+        let (q0, q1) = (2.0 * r0 + r1, r0 + 2.0 * r1);
+        let lift = self.push * rise;
+        let across2 = stiff * u * u + turn * v * v;
+        let cross = (stiff - turn) * u * v;
+        LinkTerms {
+            energy: 0.5 * pull * self.length * along - lift * q,
+            along,
+            slope: [-pull * u - lift * q0, pull * u - lift * q1, pull * v - self.push * q],
+            radial: [across2 - 2.0 * lift, -across2 - lift, across2 - 2.0 * lift],
+            mixed: [-cross - self.push * q0, cross - self.push * q1, stiff * v * v + turn * u * u],
+        }
+    }
+}
+
+/// What does not change while a part is solved, of one node.
+#[derive(Clone, Copy)]
+pub(super) struct Node {
+    /// Rest radius R, mm; 0 at a pole, which carries no hoop.
+    pub(super) radius: f64,
+    /// Fabric that goes with it along the profile, t, mm.
+    pub(super) width: f64,
+}
+
+impl Node {
+    /// Hoop strain ε; 0 at a pole.
+    pub(super) fn hoop(&self, r: f64) -> f64 {
+        if self.radius > 0.0 { (r - self.radius) / self.radius } else { 0.0 }
+    }
+}
+
+/// Everything about a part that does not change while it is solved.
+pub(super) struct Constants {
+    pub(super) links: Vec<Link>,
+    pub(super) nodes: Vec<Node>,
+    /// Nodes whose radius is sought; only end nodes can be left out.
+    pub(super) free: Range<usize>,
+    /// Stiffness of gathered fabric as a share of the stretched one's.
+    pub(super) compression_share: f64,
+    /// Σ R̄ℓ + R·t, mm²: the scale of the energy's round-off.
+    pub(super) scale: f64,
+}
+
+impl Constants {
+    /// Of a checked rest shape under p/K = `load_per_mm`.
+    pub(super) fn new(rest: &Rest, load_per_mm: f64, compression_share: f64) -> Self {
+        let links: Vec<Link> = (0..rest.link_mm.len())
+            .map(|i| Link {
+                length: rest.link_mm[i],
+                mean_radius: 0.5 * (rest.radius_mm[i] + rest.radius_mm[i + 1]),
+                push: load_per_mm * rest.fill[i] / 6.0,
+            })
+            .collect();
+        let nodes: Vec<Node> = (0..rest.radius_mm.len())
+            .map(|i| {
+                let before = if i > 0 { links[i - 1].length } else { 0.0 };
+                let after = links.get(i).map_or(0.0, |l| l.length);
+                Node { radius: rest.radius_mm[i], width: 0.5 * (before + after) }
+            })
+            .collect();
+        let from = usize::from(rest.first != Edge::Free);
+        let to = nodes.len() - usize::from(rest.last != Edge::Free);
+        let scale = links.iter().map(|l| l.mean_radius * l.length).sum::<f64>()
+            + nodes.iter().map(|n| n.radius * n.width).sum::<f64>();
+        // Two nodes, both fixed: from = to = 1, an empty range.
+        Constants { links, nodes, free: from..to.max(from), compression_share, scale }
+    }
+
+    /// The same part under another load.
+    pub(super) fn set_load(&mut self, rest: &Rest, load_per_mm: f64) {
+        for (link, fill) in self.links.iter_mut().zip(&rest.fill) {
+            link.push = load_per_mm * fill / 6.0;
+        }
+    }
+
+    /// Stiffness share s of a node with this hoop strain.
+    pub(super) fn hoop_share(&self, hoop: f64) -> f64 {
+        if hoop < 0.0 { self.compression_share } else { 1.0 }
+    }
+}
+
+/// The energy with the rises eliminated, at one set of radii.
+#[derive(Default)]
+pub(super) struct Assembly {
+    pub(super) energy: f64,
+    /// Largest stretch or hoop strain, no sign.
+    pub(super) largest_strain: f64,
+    /// Largest slope over the free nodes, no sign.
+    pub(super) largest_slope: f64,
+    /// Rise of each link; before the pass, a guess of it.
+    pub(super) rise: Vec<f64>,
+    /// Slope of each node.
+    pub(super) slope: Vec<f64>,
+    /// Diagonal of the Hessian, each node.
+    pub(super) diagonal: Vec<f64>,
+    /// Off-diagonal of the Hessian, each link.
+    pub(super) off: Vec<f64>,
+    /// How far the rise of each link goes down with the radius of its first and its second node.
+    pub(super) fall: Vec<[f64; 2]>,
+}
+
+impl Assembly {
+    /// Room for a part; the rises are guessed as the links' lengths.
+    pub(super) fn new(constants: &Constants) -> Self {
+        let (n, m) = (constants.nodes.len(), constants.links.len());
+        Assembly {
+            rise: constants.links.iter().map(|l| l.length).collect(),
+            slope: vec![0.0; n],
+            diagonal: vec![0.0; n],
+            off: vec![0.0; m],
+            fall: vec![[0.0; 2]; m],
+            ..Assembly::default()
+        }
+    }
+
+    /// Fills itself for these radii.
+    pub(super) fn take(&mut self, constants: &Constants, radius: &[f64]) {
+        let mut energy = 0.0;
+        let mut largest = 0.0_f64;
+        for (i, (node, &r)) in constants.nodes.iter().zip(radius).enumerate() {
+            if node.radius > 0.0 {
+                let hoop = node.hoop(r);
+                let pull = constants.hoop_share(hoop) * node.width;
+                energy += 0.5 * pull * hoop * hoop * node.radius;
+                self.slope[i] = pull * hoop;
+                self.diagonal[i] = pull / node.radius;
+                largest = largest.max(hoop.abs());
+            } else {
+                self.slope[i] = 0.0;
+                self.diagonal[i] = 0.0;
+            }
+        }
+        for (i, link) in constants.links.iter().enumerate() {
+            let (r0, r1) = (radius[i], radius[i + 1]);
+            let rise = link.rise_mm(r0, r1, self.rise[i]);
+            let LinkTerms { energy: own, along, slope, radial, mixed } = link.terms(r0, r1, rise);
+            let over = 1.0 / mixed[2];
+            let fall = [mixed[0] * over, mixed[1] * over];
+            energy += own;
+            largest = largest.max(along.abs());
+            self.rise[i] = rise;
+            self.fall[i] = fall;
+            self.slope[i] += slope[0];
+            self.slope[i + 1] += slope[1];
+            self.diagonal[i] += radial[0] - fall[0] * mixed[0];
+            self.off[i] = radial[1] - fall[0] * mixed[1];
+            self.diagonal[i + 1] += radial[2] - fall[1] * mixed[1];
+        }
+        self.energy = energy;
+        self.largest_strain = largest;
+        self.largest_slope = self.slope[constants.free.clone()].iter().fold(0.0, |m, g| g.abs().max(m));
+    }
+
+    /// Diagonal and off-diagonal of the Hessian of the free nodes.
+    pub(super) fn hessian(&self, free: &Range<usize>) -> (&[f64], &[f64]) {
+        let off = if free.len() > 1 { free.start..free.end - 1 } else { 0..0 };
+        (&self.diagonal[free.clone()], &self.off[off])
+    }
+}
