@@ -4,7 +4,6 @@
 //! The modules stand in layer order: each imports only from those above it (`tests/layering` checks it).
 #![forbid(unsafe_code)]
 
-<<<<<<< HEAD
 pub mod figure;
 pub mod rounds;
 pub mod notation;
@@ -14,17 +13,7 @@ pub mod stuffing;
 pub mod solid;
 pub mod toy;
 pub mod measure;
-=======
->>>>>>> solver
 pub mod document;
-pub mod measure;
-pub mod notation;
-pub mod part;
-pub mod rounds;
-pub mod solid;
-pub mod stuffing;
-pub mod toy;
+pub mod view;
 #[cfg(feature = "gui")]
 pub mod ui;
-pub mod view;
-pub mod yarn;

@@ -1,4 +1,3 @@
-<<<<<<< HEAD
 //! What follows from the toy as made: masses, standing, necks, yarn, and the one [`Report`] of it all.
 
 pub mod findings;
@@ -26,6 +25,3 @@ pub struct Derived {
     /// All figures and findings. Rest poses are absent until [`land`] has been asked.
     pub report: Report,
 }
-=======
-//!
->>>>>>> solver

@@ -1,4 +1,3 @@
-<<<<<<< HEAD
 //! One worked piece: its rounds, its yarn, how it is begun, ended, stuffed and stood on, and the shape the
 //! fabric has before stuffing.
 
@@ -135,6 +134,3 @@ impl Part {
         }
     }
 }
-=======
-//!
->>>>>>> solver

@@ -1,4 +1,3 @@
-<<<<<<< HEAD
 //! The toy as its maker describes it: yarns, parts, where each part sits, what is added, what it is to do.
 //! From that follow the stuffed shape of every part ([`shape`]) and its place in the toy ([`pose`]).
 
@@ -258,6 +257,3 @@ impl Toy {
         self.pieces.iter().position(|p| p.part.name == name)
     }
 }
-=======
-//!
->>>>>>> solver
