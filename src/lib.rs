@@ -15,5 +15,7 @@ pub mod toy;
 pub mod measure;
 pub mod document;
 pub mod view;
+pub mod export;
+pub mod command;
 #[cfg(feature = "gui")]
 pub mod ui;

@@ -1,1 +1,5 @@
-fn main() {}
+//! The program: arguments, then one call.
+
+fn main() -> std::process::ExitCode {
+    toppleknot::command::run()
+}

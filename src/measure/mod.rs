@@ -1,5 +1,7 @@
 //! What follows from the toy as made: masses, standing, necks, yarn, and the one [`Report`] of it all.
 
+mod derive;
+mod figures;
 pub mod findings;
 pub mod joint;
 pub mod made;
@@ -7,21 +9,11 @@ pub mod necks;
 pub mod report;
 pub mod rest_poses;
 mod spread;
+mod stand;
 pub mod standing;
 pub mod weigh;
 
+pub use derive::{Derived, derive, land};
+pub use findings::toward;
 pub use made::{Made, make};
 pub use report::{Finding, FindingKind, Report, Severity};
-
-use crate::toy::Toy;
-
-/// A toy worked out: what the window and the exports show.
-#[derive(Clone, Debug)]
-pub struct Derived {
-    /// Shapes, places and masses.
-    pub made: Made,
-    /// How it stands, in full; `None` where nothing is placed on the floor.
-    pub standing: Option<standing::Standing>,
-    /// All figures and findings. Rest poses are absent until [`land`] has been asked.
-    pub report: Report,
-}

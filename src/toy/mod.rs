@@ -6,7 +6,7 @@ pub mod pose;
 pub mod shape;
 mod stack;
 
-pub use stack::{seat_by_default, stack_by_default};
+pub use stack::{head_by_name, seat_by_default, stack_by_default};
 
 use serde::{Deserialize, Serialize};
 

@@ -7,7 +7,7 @@ use crate::part::{BaseFlat, End, Fill, Part, PartRest, filling_pressure_kpa, res
 use crate::rounds::{Finish, Start};
 use crate::solid::mass::frustum_volume_mm3;
 use crate::solid::{Ring, Solid};
-use crate::stuffing::{Change, Edge, Membrane, Rest, Solved, response, solve, solve_weighed};
+use crate::stuffing::{Change, Edge, Membrane, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3};
 use crate::yarn::Fabric;
 
 /// Pressure on rounds that are left empty, as a share of the stuffing's: what leaks through from below (from
@@ -182,16 +182,15 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
     if let Some(grams) = fill.weighed_g {
         // The fabric's own thickness takes from the room that the filling has; its share of the room hardly
         // moves with the pressure, so that of a first solve does.
-        let room = shape.filled_volume_mm3() / solved.solved.volume_mm3.max(1e-9);
+        let room = shape.filled_volume_mm3() / stuffed_volume_mm3(&solved.rest, &solved.solved).max(1e-9);
         let density = |volume_mm3: f64| grams * 1e6 / (volume_mm3 * room).max(1e-9);
         let load = |volume_mm3: f64| filling_pressure_kpa(density(volume_mm3)) / stiffness;
-        solved.solved = solve_weighed(&solved.rest, COMPRESSION_SHARE, load);
-        solved.membrane.load_per_mm = load(solved.solved.volume_mm3);
+        solved.solved = solve_weighed(&solved.rest, COMPRESSION_SHARE, load).solved;
         shape.take(&solved);
         let packed = grams * 1e6 / shape.filled_volume_mm3().max(1e-9);
         shape.fill = Some(Fill {
             density_g_per_l: Assumed::new(packed, fill.density_g_per_l.figure.log_spread().exp(), Origin::Measured),
-            pressure_kpa: Assumed::new(solved.membrane.load_per_mm * stiffness, PRESSURE_OF_WEIGHED, Origin::Estimate),
+            pressure_kpa: Assumed::new(solved.solved.load_per_mm * stiffness, PRESSURE_OF_WEIGHED, Origin::Estimate),
             weighed_g: Some(grams),
         });
     }

@@ -22,7 +22,7 @@ const HEAD: [&str; 2] = ["head", "heads"];
 const BODY: [&str; 3] = ["body", "torso", "trunk"];
 
 /// Position of the head among the parts of a toy: by name. A part that is head and body in one is the body.
-pub(crate) fn head_by_name(toy: &Toy) -> Option<usize> {
+pub fn head_by_name(toy: &Toy) -> Option<usize> {
     toy.pieces.iter().position(|p| names(&p.part.name, &HEAD).is_some() && names(&p.part.name, &BODY).is_none())
 }
 

@@ -1,0 +1,29 @@
+//! `toppleknot check`.
+
+use std::process::ExitCode;
+
+use super::args::{CheckArgs, Format};
+use crate::document::open;
+use crate::export::{report_json, report_text};
+use crate::measure::{Severity, derive, land};
+
+/// Prints the report of a file.
+///
+/// # Errors
+/// Bad input, as one sentence with place and remedy.
+pub fn check(args: &CheckArgs) -> Result<ExitCode, String> {
+    let as_toy = args.format.map(|f| f == Format::Toy);
+    let opened = open(&args.file, as_toy, &args.scene()).map_err(|e| e.to_string())?;
+    let toy = &opened.document.toy;
+    let derived = derive(toy);
+    let poses = land(&derived);
+    let mut report = derived.report;
+    if let Some(stand) = &mut report.stand {
+        stand.rest_poses = poses;
+    }
+    report.findings.extend(opened.problems);
+    report.findings.sort_by(|a, b| b.severity.cmp(&a.severity));
+    super::print(&if args.json { report_json(&report) } else { report_text(&report) })?;
+    let severe = report.findings.iter().any(|f| f.severity == Severity::Severe);
+    Ok(if args.strict && severe { ExitCode::from(1) } else { ExitCode::SUCCESS })
+}

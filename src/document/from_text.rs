@@ -1,0 +1,155 @@
+//! A toy from written rounds, with a scene (yarn, hook, stuffing) that the text may not say.
+
+use crate::measure::{Finding, FindingKind, Severity};
+use crate::notation::{self, ReadOptions, Reading};
+use crate::part::{Amount, Part, Stuffing};
+use crate::toy::{Copies, Piece, Placement, Toy, stack_by_default};
+use crate::yarn::Yarn;
+
+/// What a maker says beside the text. What is set wins over the file or text, which wins over estimates.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct TextScene {
+    /// Yarn category, 0 to 7.
+    pub category: Option<u8>,
+    /// Hook, mm.
+    pub hook_mm: Option<f64>,
+    /// Single crochets in 10 cm.
+    pub stitches_per_10cm: Option<f64>,
+    /// Rounds in 10 cm.
+    pub rounds_per_10cm: Option<f64>,
+    /// Metres in 100 g.
+    pub metres_per_100g: Option<f64>,
+    /// How firmly the parts are stuffed that are stuffed at all.
+    pub stuffing: Option<Amount>,
+    /// Packed density of the stuffing, g/L.
+    pub density_g_per_l: Option<f64>,
+    /// Stiffness of the fabric, N/m.
+    pub fabric_n_per_m: Option<f64>,
+    /// Pressure of the stuffing, kPa.
+    pub pressure_kpa: Option<f64>,
+}
+
+impl TextScene {
+    /// Sets what the scene says in a toy.
+    pub fn apply(&self, toy: &mut Toy) {
+        if toy.yarns.is_empty() {
+            toy.yarns.push(Yarn::default());
+        }
+        for yarn in &mut toy.yarns {
+            // Another yarn or hook makes another fabric: a swatch of the old one says nothing of it.
+            if (self.category.is_some() && self.category != yarn.category)
+                || (self.hook_mm.is_some() && self.hook_mm != yarn.hook_mm)
+            {
+                yarn.stitches_per_10cm = None;
+                yarn.rounds_per_10cm = None;
+            }
+            if self.category.is_some() && self.category != yarn.category {
+                yarn.metres_per_100g = None;
+            }
+            yarn.category = self.category.or(yarn.category);
+            yarn.hook_mm = self.hook_mm.or(yarn.hook_mm);
+            yarn.stitches_per_10cm = self.stitches_per_10cm.or(yarn.stitches_per_10cm);
+            yarn.rounds_per_10cm = self.rounds_per_10cm.or(yarn.rounds_per_10cm);
+            yarn.metres_per_100g = self.metres_per_100g.or(yarn.metres_per_100g);
+        }
+        if let Some(amount) = self.stuffing {
+            for piece in toy.pieces.iter_mut().filter(|p| p.part.is_stuffed()) {
+                piece.part.stuffing.amount = amount;
+            }
+        }
+        let settings = &mut toy.settings;
+        settings.density_g_per_l = self.density_g_per_l.or(settings.density_g_per_l);
+        settings.fabric_n_per_m = self.fabric_n_per_m.or(settings.fabric_n_per_m);
+        settings.pressure_kpa = self.pressure_kpa.or(settings.pressure_kpa);
+    }
+}
+
+/// A toy from a text of written rounds, and the places in the text that need a look. A text without rounds
+/// gives a toy without parts.
+pub fn read_toy(text: &str, scene: &TextScene) -> (Toy, Vec<Finding>) {
+    let reading = notation::read(text, &ReadOptions::default());
+    let mut toy = toy_of(&reading);
+    scene.apply(&mut toy);
+    stack_by_default(&mut toy);
+    let problems = reading.problems.iter().map(|p| finding_of(&reading, p)).collect();
+    (toy, problems)
+}
+
+fn toy_of(reading: &Reading) -> Toy {
+    let heading = &reading.heading;
+    let yarn = Yarn {
+        category: heading.yarn_category.as_ref().map(|c| c.value),
+        hook_mm: heading.hook_mm.as_ref().map(|h| h.value),
+        stitches_per_10cm: heading.gauge.as_ref().and_then(|g| g.value.stitches_per_10cm),
+        rounds_per_10cm: heading.gauge.as_ref().and_then(|g| g.value.rounds_per_10cm),
+        metres_per_100g: heading.metres_per_100g.as_ref().map(|m| m.value),
+        ..Yarn::default()
+    };
+    let mut toy = Toy { yarns: vec![yarn], ..Toy::default() };
+    for piece in &reading.pieces {
+        let part = Part {
+            name: free_name(&toy, &piece.name),
+            yarn: toy.yarns[0].name.clone(),
+            start: piece.start.clone(),
+            finish: piece.finish,
+            rounds: piece.rounds.iter().map(|r| r.round.clone()).collect(),
+            stuffing: piece.stuffing.as_ref().map(|note| stuffing_of(&note.value.text)).unwrap_or_default(),
+            ..Part::default()
+        };
+        let copies = match piece.copies {
+            0 | 1 => Copies::One,
+            2 => Copies::MirroredPair,
+            n => Copies::Around(n),
+        };
+        toy.pieces.push(Piece { part, placement: Placement { copies, ..Placement::default() } });
+    }
+    toy
+}
+
+/// How firmly, by what the text says: "do not stuff", "stuff lightly", "stuff firmly".
+fn stuffing_of(note: &str) -> Stuffing {
+    let note = note.to_lowercase();
+    let says = |words: &[&str]| words.iter().any(|w| note.contains(w));
+    let amount = if says(&["not stuff", "n't stuff", "no stuff", "unstuffed", "without stuffing", "leave empty"]) {
+        Amount::None
+    } else if says(&["light", "loose", "a little", "a bit"]) {
+        Amount::Light
+    } else if says(&["firm", "hard", "tight", "well"]) {
+        Amount::Firm
+    } else {
+        Amount::Medium
+    };
+    Stuffing { amount, up_to_round: None }
+}
+
+/// The name, or the name with a number where another part has it already.
+pub(crate) fn free_name(toy: &Toy, name: &str) -> String {
+    let name = if name.trim().is_empty() { "Part" } else { name.trim() };
+    let mut free = name.to_owned();
+    let mut number = 2;
+    while toy.piece_named(&free).is_some() {
+        free = format!("{name} {number}");
+        number += 1;
+    }
+    free
+}
+
+fn finding_of(reading: &Reading, problem: &notation::Problem) -> Finding {
+    let severity = match problem.severity {
+        notation::Severity::Note => Severity::Note,
+        notation::Severity::Warning => Severity::Warning,
+        notation::Severity::Severe => Severity::Severe,
+    };
+    // The last round that begins at or before the place.
+    let at = problem.span.start;
+    let rounds = reading.pieces.iter().flat_map(|p| p.rounds.iter().enumerate().map(move |(i, r)| (p, i, r)));
+    let near = rounds.filter(|(_, _, r)| r.span.start <= at && at <= r.span.end).last();
+    Finding {
+        kind: FindingKind::WrittenRounds,
+        severity,
+        part: near.map(|(p, _, _)| p.name.clone()),
+        round: near.and_then(|(_, i, _)| u32::try_from(i + 1).ok()),
+        message: format!("Line {}, column {}: {}", problem.line, problem.column, problem.message),
+        remedy: problem.remedy.clone(),
+    }
+}

@@ -1,0 +1,13 @@
+//! Reports and pictures as bytes.
+
+mod text;
+
+pub use text::report_text;
+
+use crate::measure::Report;
+
+/// The report for programs: JSON, indented, with a line end.
+pub fn report_json(report: &Report) -> String {
+    // A report has only strings, numbers and lists; there is nothing in it that has no JSON.
+    serde_json::to_string_pretty(report).map(|t| t + "\n").unwrap_or_default()
+}

@@ -1,0 +1,153 @@
+//! The report for a maker: plain sentences, figures with their give or take.
+
+use std::fmt::Write;
+
+use crate::figure::{Assumed, Figure, Origin};
+use crate::measure::report::{NeckReport, PartReport, Report, Severity, StandReport};
+use crate::measure::toward;
+
+/// A figure with its range, as "86 (77–95)"; the range is left out where there is none.
+fn range(figure: Figure, digits: usize) -> String {
+    let Figure { value, low, high } = figure;
+    let (low, high) = (format!("{low:.digits$}"), format!("{high:.digits$}"));
+    if low == high { format!("{value:.digits$}") } else { format!("{value:.digits$} ({low}–{high})") }
+}
+
+/// Digits after the point that a figure deserves.
+fn fitting(figure: Figure) -> String {
+    range(figure, usize::from(figure.value < 10.0))
+}
+
+/// The report as text, 100 characters wide at most where names allow.
+pub fn report_text(report: &Report) -> String {
+    let mut out = String::new();
+    // Writing to a string cannot fail.
+    let _ = write_report(&mut out, report);
+    out
+}
+
+fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
+    let toy = &report.toy;
+    let name = if toy.name.is_empty() { "The toy" } else { &toy.name };
+    writeln!(out, "{name}")?;
+    writeln!(out, "{}", "=".repeat(name.chars().count()))?;
+    if let Some(size) = toy.size_mm {
+        writeln!(out, "Size       {} mm tall, {} wide, {} deep", fitting(size.z), fitting(size.x), fitting(size.y))?;
+    }
+    writeln!(out, "Weight     {} g", fitting(toy.mass_g))?;
+    if let Some(stand) = &report.stand {
+        writeln!(out, "Stands     {}", stand_line(stand))?;
+        if let Some(poses) = stand.rest_poses.as_ref().filter(|p| !p.is_empty()) {
+            let best: Vec<String> = poses.iter().take(3).map(|p| format!("{} {:.0} %", way_up(p.up), 100.0 * p.share)).collect();
+            writeln!(out, "Lands      {}", best.join(", "))?;
+        }
+    }
+    if let Some(centre) = toy.centre_of_mass_mm {
+        let [x, y, z] = centre.map(|v| if v.abs() < 0.05 { 0.0 } else { v });
+        writeln!(out, "Balance    centre of mass {z:.0} mm above the floor{}{}", off(x, "left", "right"), off(y, "forward", "back"))?;
+    }
+    for neck in &report.necks {
+        writeln!(out, "Neck       {}", neck_line(neck))?;
+    }
+    if let (Some(ratio), Some(tall)) = (toy.head_to_body_mass, toy.heads_tall) {
+        writeln!(out, "Proportion head to body {} to 1 by weight, {} heads tall", range(ratio, 2), range(tall, 1))?;
+    }
+    for yarn in &report.yarn {
+        writeln!(out, "Yarn       {}: {} m, {} g, without tails", yarn.name, fitting(yarn.metres), fitting(yarn.grams))?;
+    }
+    writeln!(out)?;
+    write_parts(out, &report.parts)?;
+    writeln!(out, "\nTo look at")?;
+    if report.findings.is_empty() {
+        writeln!(out, "  Nothing found by these checks.")?;
+    }
+    for finding in &report.findings {
+        let word = match finding.severity {
+            Severity::Severe => "Mend  ",
+            Severity::Warning => "Watch ",
+            Severity::Note => "Note  ",
+        };
+        writeln!(out, "  {word} {}", finding.message)?;
+        writeln!(out, "         → {}", finding.remedy)?;
+    }
+    write_assumptions(out, report)
+}
+
+fn off(mm: f64, positive: &str, negative: &str) -> String {
+    if mm.abs() < 0.5 {
+        return String::new();
+    }
+    format!(", {:.0} mm {}", mm.abs(), if mm > 0.0 { positive } else { negative })
+}
+
+fn stand_line(stand: &StandReport) -> String {
+    let word = match stand.verdict {
+        "stands" => "stands well",
+        "tips_easily" => "tips easily",
+        "topples" => "topples",
+        _ => return "does not stand: it rolls over by itself".to_owned(),
+    };
+    let on = if stand.stands_on.is_empty() { String::new() } else { format!(", on {}", stand.stands_on.join(", ")) };
+    format!("{word}: leans {}° before it falls, weakest toward {}{on}", range(stand.tip_deg, 0), toward(stand.tip_toward_deg))
+}
+
+fn neck_line(neck: &NeckReport) -> String {
+    let spot = match neck.round {
+        Some(round) if neck.part == neck.onto => format!("{}, round {round:.0}", neck.part),
+        _ => format!("{} on {}", neck.part, neck.onto),
+    };
+    let share = format!("bears {} % of its load", range(neck.load_share.scaled(100.0), 0));
+    match (neck.verdict, neck.nods_beyond_deg) {
+        ("holds", _) => format!("{spot}: holds ({share})"),
+        ("held", _) => format!("{spot}: held by the neck stick ({share} without)"),
+        ("nods", Some(deg)) => format!("{spot}: wobbles, nods over beyond a lean of {deg:.0}° ({share})"),
+        _ => format!("{spot}: flops ({share})"),
+    }
+}
+
+fn way_up(up: [f64; 3]) -> &'static str {
+    let ways = [
+        (up[2], "upright"),
+        (-up[2], "upside down"),
+        (up[1], "on its back"),
+        (-up[1], "on its face"),
+        (up[0], "on its right side"),
+        (-up[0], "on its left side"),
+    ];
+    ways.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |w| w.1)
+}
+
+fn write_parts(out: &mut String, parts: &[PartReport]) -> std::fmt::Result {
+    let width = parts.iter().map(|p| p.name.chars().count()).max().unwrap_or(4).clamp(4, 28);
+    writeln!(out, "{:width$}  copies  rounds  stitches  wide mm        long mm        stuffing g     fabric g", "Part")?;
+    for part in parts {
+        let name: String = part.name.chars().take(28).collect();
+        writeln!(
+            out,
+            "{name:width$}  {:>6}  {:>6}  {:>8}  {:<13}  {:<13}  {:<13}  {}",
+            part.copies,
+            part.rounds.len(),
+            part.stitches,
+            fitting(part.widest_mm),
+            fitting(part.length_mm),
+            fitting(part.stuffing_g),
+            fitting(part.fabric_g),
+        )?;
+    }
+    Ok(())
+}
+
+fn write_assumptions(out: &mut String, report: &Report) -> std::fmt::Result {
+    let from = |a: &Assumed| match a.from {
+        Origin::Measured => "measured",
+        Origin::Label => "from the label",
+        Origin::Estimate => "an estimate",
+    };
+    let a = &report.assumed;
+    writeln!(out, "\nThis rests on")?;
+    writeln!(out, "  a stitch {} mm wide ({}), a round {} mm high ({})", range(a.w_mm.figure, 1), from(&a.w_mm), range(a.h_mm.figure, 1), from(&a.h_mm))?;
+    let metres = a.tex.figure;
+    let per_100g = Figure { value: 1e5 / metres.value, low: 1e5 / metres.high, high: 1e5 / metres.low };
+    writeln!(out, "  {} m of yarn in 100 g ({})", range(per_100g, 0), from(&a.tex))?;
+    writeln!(out, "  stuffing packed to {} g a litre ({}), pressing with {} kPa ({})", range(a.density_g_per_l.figure, 0), from(&a.density_g_per_l), range(a.pressure_kpa.figure, 2), from(&a.pressure_kpa))
+}

@@ -1,0 +1,205 @@
+//! From the toy to its report.
+
+use glam::DVec3;
+
+use super::figures::{Figures, Layout, copies, numbers, read};
+use super::findings::findings;
+use super::made::{Made, fill_of, main_fabric, make};
+use super::necks::{Neck, Place, necks};
+use super::report::{
+    AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
+};
+use super::spread::figures;
+use super::stand::{bearers_of, stand, tip_spread_deg};
+use super::standing::Standing;
+use super::weigh::placed;
+use crate::figure::{Assumed, Figure, Origin};
+use crate::part::{Amount, Fill};
+use crate::toy::shape::{COMPRESSION_SHARE, ShapeKind};
+use crate::toy::{Seat, Toy, head_by_name};
+
+/// A toy worked out: what the window and the exports show.
+#[derive(Clone, Debug)]
+pub struct Derived {
+    /// Shapes, places and masses.
+    pub made: Made,
+    /// How it stands, in full; `None` where nothing is placed on the floor.
+    pub standing: Option<Standing>,
+    /// Every joint with what it carries.
+    pub necks: Vec<Neck>,
+    /// All figures and findings. Rest poses are absent until [`land`] has been asked.
+    pub report: Report,
+}
+
+/// Shift of a round's start, stitches a round (from memory; a default the maker can measure).
+const DRIFT_STITCHES: (f64, f64, f64) = (0.15, 0.25, 0.4);
+
+/// Works out a toy: shapes, balance, figures, findings. Rest poses are apart, see [`land`].
+pub fn derive(toy: &Toy) -> Derived {
+    let made = make(toy);
+    let necks = necks(toy, &made);
+    let joints = necks.iter().map(|n| (n.part, n.place)).collect();
+    let mut yarns: Vec<String> = toy.yarns.iter().map(|y| y.name.clone()).collect();
+    for (name, _, _) in made.masses.iter().flat_map(|m| &m.yarn) {
+        if !yarns.contains(name) {
+            yarns.push(name.clone());
+        }
+    }
+    let layout = Layout { head: head(toy, &made), joints, yarns };
+    let list = figures(toy, &made, &|toy, made| numbers(toy, made, &layout));
+    let figures = read(&list, toy, &layout);
+    let standing = stand(toy, &made, &necks);
+    let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
+    let findings = findings(toy, &made, standing.as_ref(), &necks, head_ratio);
+    let report = Report {
+        schema: SCHEMA,
+        assumed: assumed(toy, &made),
+        toy: toy_report(toy, &made, &layout, &figures),
+        parts: part_reports(toy, &made, &figures),
+        stand: standing.as_ref().map(|s| stand_report(toy, &made, &necks, s)),
+        necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
+        yarn: yarn_reports(&layout, &figures),
+        findings,
+    };
+    Derived { made, standing, necks, report }
+}
+
+/// The part taken for the head: by name, else the topmost of those that sit on what stands on the floor.
+fn head(toy: &Toy, made: &Made) -> Option<usize> {
+    let is_placed = |i: &usize| !made.poses[*i].toy_from_part.is_empty();
+    head_by_name(toy).filter(is_placed).filter(|h| made.poses[*h].parent.is_some()).or_else(|| {
+        let on_root = |i: &usize| made.poses[*i].parent.is_some_and(|p| made.poses[p].parent.is_none());
+        let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
+        let top = |i: usize| {
+            let own = made.outsides().filter(|(part, _)| *part == i);
+            own.map(|(_, solid)| solid.support(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
+        };
+        let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
+        candidates.max_by(|a, b| top(*a).total_cmp(&top(*b)))
+    })
+}
+
+/// How the toy lands when dropped; `None` where nothing is placed or it cannot be told. Takes far longer than
+/// [`derive`]: run it beside the window.
+pub fn land(derived: &Derived) -> Option<Vec<RestPoseReport>> {
+    derived.standing.as_ref()?;
+    let poses = super::stand::rest_poses(&derived.made)?;
+    let report = |p: &super::rest_poses::RestPose| RestPoseReport { share: p.share, up: p.up.to_array(), rolls: p.rolls };
+    Some(poses.iter().map(report).collect())
+}
+
+fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
+    let fabric = main_fabric(toy);
+    let stands = toy.pieces.iter().position(|p| matches!(p.placement.seat, Seat::Floor { .. }));
+    let stuffed = stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
+    let usual = Fill::of(Amount::Medium, toy.settings.density_g_per_l, toy.settings.pressure_kpa);
+    let fill = stuffed.and_then(|i| made.shapes[i].fill.or_else(|| fill_of(toy, i))).or(usual);
+    let drift = match toy.settings.drift_stitches {
+        Some(shift) => Assumed { figure: Figure::exact(shift), from: Origin::Measured },
+        None => {
+            let (low, value, high) = DRIFT_STITCHES;
+            Assumed { figure: Figure { value, low, high }, from: Origin::Estimate }
+        }
+    };
+    AssumedBlock {
+        w_mm: fabric.w_mm,
+        h_mm: fabric.h_mm,
+        tex: fabric.tex,
+        yarn_widths_per_stitch: fabric.widths_per_stitch,
+        density_g_per_l: fill.map(|f| f.density_g_per_l).unwrap_or_default(),
+        pressure_kpa: fill.map(|f| f.pressure_kpa).unwrap_or_default(),
+        fabric_n_per_m: fabric.stiffness_n_per_m,
+        compression_share: Assumed::new(COMPRESSION_SHARE, 2.0, Origin::Estimate),
+        drift_stitches: drift,
+    }
+}
+
+fn toy_report(toy: &Toy, made: &Made, layout: &Layout, figures: &Figures) -> ToyReport {
+    let whole = placed(&made.poses, &made.masses);
+    let any = whole.mass_g > 0.0;
+    let inertia = whole.inertia_g_mm2;
+    let rows = [inertia.row(0), inertia.row(1), inertia.row(2)].map(|r| r.to_array());
+    let above_zero = |f: Figure| (f.value > 0.0).then_some(f);
+    ToyReport {
+        name: toy.name.clone(),
+        size_mm: (figures.size_mm.z.value > 0.0).then_some(figures.size_mm),
+        mass_g: figures.mass_g,
+        centre_of_mass_mm: any.then(|| whole.centre_mm.to_array()),
+        inertia_g_mm2: any.then_some(rows),
+        head_to_body_mass: layout.head.and_then(|_| above_zero(figures.head_to_body)),
+        heads_tall: layout.head.and_then(|_| above_zero(figures.heads_tall)),
+        head: layout.head.map(|h| toy.pieces[h].part.name.clone()),
+    }
+}
+
+fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
+    let report = |(i, f): (usize, &super::figures::PartFigures)| {
+        let part = &toy.pieces[i].part;
+        let motion = made.poses[i].toy_from_part.first();
+        let whole = made.masses[i].whole();
+        PartReport {
+            name: part.name.clone(),
+            copies: copies(toy, made, i),
+            rounds: part.counts(),
+            stitches: part.stitches(),
+            widest_mm: f.widest_mm,
+            length_mm: f.length_mm,
+            stuffed_widest_mm: f.stuffed_widest_mm,
+            stuffed_length_mm: f.stuffed_length_mm,
+            volume_ml: f.volume_ml,
+            fabric_g: f.fabric_g,
+            stuffing_g: f.stuffing_g,
+            yarn_m: f.yarn_m,
+            unstuffed_length_mm: f.unstuffed_length_mm,
+            placed: motion.is_some(),
+            centre_of_mass_mm: motion.map(|m| m.transform_point3(whole.centre_mm).to_array()),
+            converged: made.shapes[i].converged,
+        }
+    };
+    figures.parts.iter().enumerate().map(report).collect()
+}
+
+fn stand_report(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> StandReport {
+    let mut names: Vec<String> = Vec::new();
+    for index in bearers_of(made).filter(|i| standing.touches.contains(i)) {
+        let name = &toy.pieces[index].part.name;
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    let spread = tip_spread_deg(toy, made, necks, standing);
+    let tip = standing.tip_deg;
+    StandReport {
+        tip_deg: Figure { value: tip, low: (tip - spread).max(0.0), high: (tip + spread).min(180.0) },
+        tip_toward_deg: standing.tip_toward_deg,
+        verdict: standing.verdict.word(),
+        settles_deg: standing.settle_deg,
+        tip_by_direction_deg: standing.tip_by_direction_deg.clone(),
+        stands_on: names,
+        rest_poses: None,
+    }
+}
+
+fn neck_report(toy: &Toy, neck: &Neck, (radius_mm, load_share): (Figure, Figure)) -> NeckReport {
+    let name = |i: usize| toy.pieces[i].part.name.clone();
+    let (onto, round) = match neck.place {
+        Place::Seam { onto, onto_node } => (name(onto), Some(onto_node)),
+        Place::Round { node } => (name(neck.part), Some(node as f64)),
+    };
+    NeckReport {
+        part: name(neck.part),
+        onto,
+        round,
+        radius_mm,
+        load_share,
+        nods_beyond_deg: neck.joint.nod_deg(),
+        sinks: neck.joint.sinks(),
+        carries_g: neck.load.mass_g,
+        verdict: neck.joint.verdict().word(),
+    }
+}
+
+fn yarn_reports(layout: &Layout, figures: &Figures) -> Vec<YarnReport> {
+    let each = layout.yarns.iter().zip(&figures.yarns);
+    each.map(|(name, (metres, grams))| YarnReport { name: name.clone(), metres: *metres, grams: *grams }).collect()
+}

@@ -1,0 +1,147 @@
+//! The figures of a toy as plain numbers in one fixed order, so that their spread can be worked out for all at
+//! once, and their way back into the report.
+
+use glam::DVec3;
+
+use super::made::Made;
+use super::necks::{Place, neck_at};
+use super::report::SizeMm;
+use super::weigh::{everything_on, placed};
+use crate::figure::Figure;
+use crate::toy::Toy;
+
+/// What the list of numbers is about; the same for a toy and for its small variations.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Layout {
+    /// The part taken for the head.
+    pub head: Option<usize>,
+    /// The joints.
+    pub joints: Vec<(usize, Place)>,
+    /// Names of the yarns used, the toy's own first.
+    pub yarns: Vec<String>,
+}
+
+/// Figures of one part.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct PartFigures {
+    pub widest_mm: Figure,
+    pub length_mm: Figure,
+    pub stuffed_widest_mm: Figure,
+    pub stuffed_length_mm: Figure,
+    pub volume_ml: Figure,
+    pub fabric_g: Figure,
+    pub stuffing_g: Figure,
+    pub yarn_m: Figure,
+    pub unstuffed_length_mm: Figure,
+}
+
+/// All figures that have a spread.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Figures {
+    pub size_mm: SizeMm,
+    pub mass_g: Figure,
+    pub head_to_body: Figure,
+    pub heads_tall: Figure,
+    pub parts: Vec<PartFigures>,
+    /// Radius and load share of each joint.
+    pub joints: Vec<(Figure, Figure)>,
+    /// Metres and grams of each yarn.
+    pub yarns: Vec<(Figure, Figure)>,
+}
+
+/// Lengths of the box around everything placed, mm.
+fn size(made: &Made) -> DVec3 {
+    let (mut low, mut high) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+    for (_, solid) in made.outsides() {
+        high = high.max(DVec3::new(solid.support(DVec3::X), solid.support(DVec3::Y), solid.support(DVec3::Z)));
+        low = low.min(-DVec3::new(solid.support(DVec3::NEG_X), solid.support(DVec3::NEG_Y), solid.support(DVec3::NEG_Z)));
+    }
+    if high.cmpge(low).all() { high - low } else { DVec3::ZERO }
+}
+
+/// Height of the head alone, without what it carries, mm.
+fn head_height(made: &Made, head: usize) -> f64 {
+    let own = made.outsides().filter(|(i, _)| *i == head);
+    own.map(|(_, s)| s.support(DVec3::Z) + s.support(DVec3::NEG_Z)).fold(0.0, f64::max)
+}
+
+/// The numbers, in the order in which [`read`] takes them.
+pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
+    let mut out = Vec::with_capacity(6 + 9 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
+    let size = size(made);
+    out.extend(size.to_array());
+    let copies = |i: usize| f64::from(copies(toy, made, i));
+    out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole().mass_g * copies(i)).sum());
+    let (mut ratio, mut tall) = (0.0, 0.0);
+    if let Some(head) = layout.head {
+        let heads = made.poses[head].toy_from_part.len();
+        let mass: f64 = (0..heads).map(|c| everything_on(&made.poses, &made.masses, head, c).mass_g).sum();
+        let rest = placed(&made.poses, &made.masses).mass_g - mass;
+        ratio = if rest > 0.0 { mass / rest } else { 0.0 };
+        let height = head_height(made, head);
+        tall = if height > 0.0 { size.z / height } else { 0.0 };
+    }
+    out.extend([ratio, tall]);
+    for (shape, mass) in made.shapes.iter().zip(&made.masses) {
+        out.extend([
+            shape.widest_mm(),
+            shape.length_mm(),
+            shape.middle_widest_mm(),
+            shape.middle_length_mm(),
+            mass.volume_mm3 * 1e-3,
+            mass.fabric_g(),
+            mass.stuffing_g(),
+            mass.yarn.iter().map(|y| y.1).sum::<f64>() * 1e-3,
+            shape.before_stuffing_length_mm(),
+        ]);
+    }
+    for (part, place) in &layout.joints {
+        let joint = neck_at(toy, made, *part, *place).map(|n| n.joint);
+        out.push(joint.map_or(0.0, |j| j.radius_mm));
+        out.push(joint.map_or(0.0, |j| j.load_share()));
+    }
+    for name in &layout.yarns {
+        let mut sum = (0.0, 0.0);
+        for (i, mass) in made.masses.iter().enumerate() {
+            for (_, mm, g) in mass.yarn.iter().filter(|y| y.0 == *name) {
+                sum = (sum.0 + mm * 1e-3 * copies(i), sum.1 + g * copies(i));
+            }
+        }
+        out.extend([sum.0, sum.1]);
+    }
+    out
+}
+
+/// How many there are of a part: as many as are placed, or as are to be made.
+pub(super) fn copies(toy: &Toy, made: &Made, index: usize) -> u32 {
+    match made.poses[index].toy_from_part.len() {
+        0 => toy.pieces[index].placement.copies.number(),
+        n => u32::try_from(n).unwrap_or(u32::MAX),
+    }
+}
+
+/// The figures from the list in the order of [`numbers`].
+pub(super) fn read(list: &[Figure], toy: &Toy, layout: &Layout) -> Figures {
+    let mut rest = list.iter().copied();
+    let mut next = || rest.next().unwrap_or_default();
+    let mut figures = Figures { size_mm: SizeMm { x: next(), y: next(), z: next() }, ..Figures::default() };
+    figures.mass_g = next();
+    figures.head_to_body = next();
+    figures.heads_tall = next();
+    for _ in 0..toy.pieces.len() {
+        figures.parts.push(PartFigures {
+            widest_mm: next(),
+            length_mm: next(),
+            stuffed_widest_mm: next(),
+            stuffed_length_mm: next(),
+            volume_ml: next(),
+            fabric_g: next(),
+            stuffing_g: next(),
+            yarn_m: next(),
+            unstuffed_length_mm: next(),
+        });
+    }
+    figures.joints = layout.joints.iter().map(|_| (next(), next())).collect();
+    figures.yarns = layout.yarns.iter().map(|_| (next(), next())).collect();
+    figures
+}

@@ -1,0 +1,108 @@
+//! What the maker should look at, each with the remedy. Thresholds that are no trade practice are from memory:
+//! defaults of the program.
+
+mod balance;
+mod fabric;
+mod rounds;
+mod safety;
+
+pub use balance::toward;
+
+use super::report::{Finding, FindingKind, Severity};
+use super::{Made, necks::Neck, standing::Standing};
+use crate::toy::Toy;
+use crate::toy::pose::Unplaced;
+
+/// Everything there is to say about a toy, worst first.
+pub fn findings(toy: &Toy, made: &Made, standing: Option<&Standing>, necks: &[Neck], head_ratio: Option<f64>) -> Vec<Finding> {
+    let mut found = Vec::new();
+    if toy.pieces.iter().all(|p| p.part.rounds.is_empty()) {
+        found.push(whole(
+            FindingKind::NothingThere,
+            Severity::Warning,
+            "There are no rounds yet.",
+            "Paste the written rounds of a part, or start from one of the samples.",
+        ));
+    }
+    for (index, piece) in toy.pieces.iter().enumerate() {
+        rounds::look(toy, index, &mut found);
+        fabric::look(toy, made, index, &mut found);
+        names(toy, index, &mut found);
+        place(made, index, &piece.part.name, &mut found);
+    }
+    for extra in toy.extras.iter().filter(|e| toy.piece_named(&e.part).is_none()) {
+        found.push(Finding {
+            message: format!("{} belongs to the part \"{}\", which there is not.", extra.name, extra.part),
+            ..whole(FindingKind::UnknownName, Severity::Warning, "", "Choose the part it is in or on.")
+        });
+    }
+    balance::look(toy, made, standing, necks, head_ratio, &mut found);
+    safety::look(toy, &mut found);
+    found.sort_by(|a, b| b.severity.cmp(&a.severity));
+    found
+}
+
+/// A finding about the whole toy.
+fn whole(kind: FindingKind, severity: Severity, message: &str, remedy: &str) -> Finding {
+    Finding { kind, severity, part: None, round: None, message: message.to_owned(), remedy: remedy.to_owned() }
+}
+
+/// A finding about a part, and perhaps one of its rounds.
+fn about(
+    kind: FindingKind,
+    severity: Severity,
+    part: &str,
+    round: Option<usize>,
+    message: String,
+    remedy: &str,
+) -> Finding {
+    let round = round.and_then(|r| u32::try_from(r).ok());
+    Finding { kind, severity, part: Some(part.to_owned()), round, message, remedy: remedy.to_owned() }
+}
+
+/// Names that a part uses and nothing has.
+fn names(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
+    let part = &toy.pieces[index].part;
+    if toy.pieces[..index].iter().any(|p| p.part.name == part.name) {
+        found.push(about(
+            FindingKind::UnknownName,
+            Severity::Warning,
+            &part.name,
+            None,
+            format!("Two parts are called \"{}\".", part.name),
+            "Give each part a name of its own, so that others can sit on the right one.",
+        ));
+    }
+    if !part.yarn.is_empty() && !toy.yarns.iter().any(|y| y.name == part.yarn) {
+        found.push(about(
+            FindingKind::UnknownName,
+            Severity::Warning,
+            &part.name,
+            None,
+            format!("{} is worked in \"{}\", which is not among the yarns; the first yarn is taken.", part.name, part.yarn),
+            "Choose its yarn again.",
+        ));
+    }
+}
+
+fn place(made: &Made, index: usize, name: &str, found: &mut Vec<Finding>) {
+    let (severity, message, remedy) = match made.poses[index].unplaced {
+        None | Some(Unplaced::Empty) => return,
+        Some(Unplaced::Beside) => (
+            Severity::Note,
+            format!("{name} has no place in the toy yet: its yarn and weight are counted, the balance leaves it out."),
+            "Say which part it sits on, and where.",
+        ),
+        Some(Unplaced::NoParent) => (
+            Severity::Warning,
+            format!("{name} sits on a part that is missing or has no place itself."),
+            "Choose the part it sits on again.",
+        ),
+        Some(Unplaced::Circle) => (
+            Severity::Warning,
+            format!("{name} sits on itself by way of other parts."),
+            "Let one part of the circle stand on the floor.",
+        ),
+    };
+    found.push(about(FindingKind::Unplaced, severity, name, None, message, remedy));
+}

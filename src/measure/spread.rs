@@ -1,0 +1,105 @@
+//! How far every figure may be off: one small change of each rough assumption, followed through shapes, places
+//! and masses to first order, all added in quadrature. Nothing is solved again.
+
+use super::made::Made;
+use super::weigh::MassFactors;
+use crate::figure::Figure;
+use crate::toy::Toy;
+use crate::toy::shape::{Cause, PartShape};
+
+/// A small step, as a share of an assumption's spread, from which the change is extrapolated.
+const STEP: f64 = 0.05;
+/// Spread of the stiffness of gathered fabric: two times either way (from memory; a default).
+const GATHERS: f64 = std::f64::consts::LN_2;
+
+/// What is known only roughly.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Unknown {
+    /// A cause of shapes.
+    Shape(Cause),
+    /// Yarn in a stitch.
+    YarnLength,
+    /// Mass of a length of yarn.
+    YarnMass,
+    /// Density of the stuffing.
+    Density,
+}
+
+pub(super) const UNKNOWNS: [Unknown; 8] = [
+    Unknown::Shape(Cause::Width),
+    Unknown::Shape(Cause::Height),
+    Unknown::Shape(Cause::Pressure),
+    Unknown::Shape(Cause::Stiffness),
+    Unknown::Shape(Cause::Gathers),
+    Unknown::YarnLength,
+    Unknown::YarnMass,
+    Unknown::Density,
+];
+
+/// Spread of an unknown for one part, as the logarithm of a factor.
+fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
+    let half = |f: &Figure| if f.low > 0.0 { 0.5 * (f.high / f.low).ln() } else { 0.0 };
+    match unknown {
+        Unknown::Shape(Cause::Width) => half(&shape.fabric.w_mm.figure),
+        Unknown::Shape(Cause::Height) => half(&shape.fabric.height_to_width.figure),
+        Unknown::Shape(Cause::Pressure) => shape.fill.map_or(0.0, |f| half(&f.pressure_kpa.figure)),
+        Unknown::Shape(Cause::Stiffness) => half(&shape.fabric.stiffness_n_per_m.figure),
+        Unknown::Shape(Cause::Gathers) => GATHERS,
+        Unknown::YarnLength => half(&shape.fabric.widths_per_stitch.figure),
+        Unknown::YarnMass => half(&shape.fabric.tex.figure),
+        Unknown::Density => shape.fill.map_or(0.0, |f| half(&f.density_g_per_l.figure)),
+    }
+}
+
+/// The toy with one assumption moved by a share of its spread, to first order.
+pub(super) fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
+    let step = |shape: &PartShape| share * log_spread(unknown, shape);
+    let mut factors = MassFactors::default();
+    let first = made.shapes.iter().map(step).fold(0.0, f64::max).exp();
+    let shapes = match unknown {
+        Unknown::Shape(cause) => made.shapes.iter().map(|s| vary_shape(s, cause, step(s))).collect(),
+        _ => made.shapes.clone(),
+    };
+    match unknown {
+        Unknown::Shape(_) => {}
+        Unknown::YarnLength => factors.yarn_length = first,
+        Unknown::YarnMass => factors.yarn_mass = first,
+        Unknown::Density => factors.density = first,
+    }
+    made.with_shapes(toy, shapes, factors)
+}
+
+fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
+    let mut varied = shape.varied(cause, log_change);
+    let grown = log_change.exp();
+    match cause {
+        Cause::Width => varied.fabric.w_mm.figure.value *= grown,
+        Cause::Pressure => {
+            if let Some(fill) = &mut varied.fill {
+                fill.pressure_kpa.figure.value *= grown;
+            }
+        }
+        Cause::Height | Cause::Stiffness | Cause::Gathers => {}
+    }
+    varied
+}
+
+/// Figures with their give or take: `of` lists the values of a toy in a fixed order. Values above 0 spread by
+/// a factor; a value of 0 has none.
+pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Toy, &Made) -> Vec<f64>) -> Vec<Figure> {
+    let base = of(toy, made);
+    let mut square = vec![0.0; base.len()];
+    for unknown in UNKNOWNS {
+        if made.shapes.iter().all(|s| log_spread(unknown, s) == 0.0) {
+            continue;
+        }
+        let moved = of(toy, &varied(toy, made, unknown, STEP));
+        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(&moved)) {
+            if *b > 0.0 && *m > 0.0 {
+                *sum += ((m / b).ln() / STEP).powi(2);
+            }
+        }
+    }
+    let spread = |(value, square): (&f64, f64)| Figure::times_or_divided(*value, square.sqrt().exp());
+    base.iter().zip(square).map(spread).collect()
+}
