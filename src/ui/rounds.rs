@@ -1,0 +1,190 @@
+//! The rounds of the chosen part as a table: counts to be changed, what is worked, rounds put in and taken out.
+
+use egui::{DragValue, Ui, vec2};
+use egui_extras::{Column, TableBuilder};
+
+use super::bench::Bench;
+use super::command::Command;
+use super::look;
+use super::strip;
+use crate::document::edits;
+use crate::document::history::EditKind;
+use crate::rounds::{Loops, Round, StitchKind};
+
+/// Shows chart, buttons and table.
+pub fn show(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
+    let Some(part) = bench.chosen_part() else { return };
+    strip::show(ui, bench);
+    ui.label(egui::RichText::new("Drag a bar up or down to change its stitches.").small().weak());
+    ui.horizontal_wrapped(|ui| {
+        for (command, short) in [
+            (Command::InsertRound, "Insert"),
+            (Command::RepeatRound, "Repeat × 5"),
+            (Command::DeleteRound, "Delete"),
+            (Command::RoundUp, "Earlier"),
+            (Command::RoundDown, "Later"),
+        ] {
+            let chosen = bench.chosen_round().is_some() || (command == Command::InsertRound);
+            let button = ui.add_enabled(chosen, egui::Button::new(short).small());
+            let button = button.accessible_name(command.label());
+            let hint = format!("{} ({})", command.about(), command.keys_text(ui.ctx()));
+            if button.on_hover_text(hint).on_disabled_hover_text("Choose a round first").clicked() {
+                todo.push(command);
+            }
+        }
+    });
+    table(ui, bench, part);
+}
+
+fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
+    let rounds = bench.toy().pieces[part].part.rounds.len();
+    if rounds == 0 {
+        ui.label("This part has no rounds yet. Insert one, or write them under \"Written\".");
+        return;
+    }
+    let chosen = bench.chosen_round();
+    let scrolled_id = ui.scope_id().with("scrolled to");
+    let scrolled: Option<(usize, Option<usize>)> = ui.data(|d| d.get_temp(scrolled_id));
+    let height = ui.available_height().max(150.0);
+    let mut builder = TableBuilder::new(ui)
+        .id_salt("rounds")
+        .striped(true)
+        .sense(egui::Sense::click())
+        .max_scroll_height(height)
+        .min_scrolled_height(120.0)
+        .auto_shrink([false, true])
+        .column(Column::exact(34.0))
+        .column(Column::exact(58.0))
+        .column(Column::exact(40.0))
+        .column(Column::remainder().clip(true));
+    if scrolled != Some((part, chosen)) {
+        if let Some(chosen) = chosen {
+            builder = builder.scroll_to_row(chosen, None);
+        }
+    }
+    let mut choose = None;
+    let mut set = None;
+    let body = builder.header(20.0, |mut header| {
+        for title in ["Rnd", "Stitches", "+ −", "Worked"] {
+            header.col(|ui| {
+                ui.label(egui::RichText::new(title).small().weak());
+            });
+        }
+    });
+    body.body(|body| {
+        body.rows(26.0, rounds, |mut row| {
+            let i = row.index();
+            row.set_selected(chosen == Some(i));
+            let round = &bench.toy().pieces[part].part.rounds[i];
+            row.col(|ui| {
+                ui.label(format!("{}", i + 1));
+            });
+            row.col(|ui| {
+                let mut count = round.count();
+                let drag = DragValue::new(&mut count).range(1..=edits::MOST_STITCHES).speed(0.15);
+                let response = ui.add_sized(vec2(50.0, 20.0), drag).accessible_name(format!("Stitches in round {}", i + 1));
+                if response.changed() {
+                    set = Some((i, count));
+                }
+                if response.drag_started() || response.gained_focus() {
+                    choose = Some(i);
+                }
+            });
+            row.col(|ui| {
+                change(ui, round);
+            });
+            row.col(|ui| {
+                ui.add(egui::Label::new(egui::RichText::new(worked(round)).small()).truncate());
+            });
+            if row.response().clicked() {
+                choose = Some(i);
+            }
+        });
+    });
+    ui.data_mut(|d| d.insert_temp(scrolled_id, (part, chosen)));
+    if let Some(round) = choose {
+        bench.choose_round(Some(round));
+    }
+    if let Some((round, count)) = set {
+        bench.choose_round(Some(round));
+        bench.edit(EditKind::Count { part, round }, |toy| edits::set_count(&mut toy.pieces[part].part, round, count));
+    }
+}
+
+fn change(ui: &mut Ui, round: &Round) {
+    let by = i64::from(round.count()) - i64::from(round.uses());
+    let text = match by {
+        0 => return,
+        1.. => format!("+{by}"),
+        _ => format!("−{}", -by),
+    };
+    let ink = if by > 0 { crate::view::ink::Ink::SUPPORT } else { crate::view::ink::Ink::PLUMB };
+    let ground = look::ground(ui);
+    ui.label(egui::RichText::new(text).color(look::colour(ink, ground)));
+}
+
+fn kind_word(kind: StitchKind) -> &'static str {
+    match kind {
+        StitchKind::Slip => "sl st",
+        StitchKind::Single => "sc",
+        StitchKind::HalfDouble => "hdc",
+        StitchKind::Double => "dc",
+        StitchKind::Treble => "tr",
+    }
+}
+
+/// What is worked, in the trade's short words; a repeated group once.
+pub fn worked(round: &Round) -> String {
+    let words: Vec<(String, u32)> = round
+        .runs
+        .iter()
+        .map(|run| {
+            let kind = kind_word(run.stitch.kind);
+            let mut word = match (run.stitch.uses, run.stitch.makes) {
+                (1, 1) => kind.to_owned(),
+                (1, 2) if run.stitch.kind == StitchKind::Single => "inc".to_owned(),
+                (2, 1) if run.stitch.kind == StitchKind::Single => "dec".to_owned(),
+                (1, 0) => "skip".to_owned(),
+                (0, 1) => "ch".to_owned(),
+                (1, n) => format!("{n} {kind} in one"),
+                (n, 1) => format!("{kind}{n}tog"),
+                (uses, makes) => format!("{makes} {kind} in {uses}"),
+            };
+            match run.stitch.loops {
+                Loops::Both => {}
+                Loops::Front => word.push_str(" FLO"),
+                Loops::Back => word.push_str(" BLO"),
+            }
+            if let Some(colour) = &run.colour {
+                word = format!("{word} {colour}");
+            }
+            (word, run.times)
+        })
+        .collect();
+    let spelled = |words: &[(String, u32)]| {
+        let each = words.iter().map(|(w, n)| if *n == 1 { w.clone() } else { format!("{n} {w}") });
+        each.collect::<Vec<_>>().join(", ")
+    };
+    let n = words.len();
+    for period in 1..=n / 2 {
+        if n.is_multiple_of(period) && words.chunks(period).all(|c| c == &words[..period]) {
+            return format!("({}) × {}", spelled(&words[..period]), n / period);
+        }
+    }
+    spelled(&words)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rounds::spread;
+
+    #[test]
+    fn rounds_are_spelled_as_makers_write_them() {
+        let spell = |from, to| worked(&spread(from, to, 0.0).expect("counts above zero"));
+        assert_eq!(spell(12, 18), "(sc, inc) × 6");
+        assert_eq!(spell(18, 18), "18 sc");
+        assert_eq!(spell(6, 12), "6 inc");
+        assert_eq!(spell(18, 12), "(dec, sc) × 6");
+    }
+}
