@@ -9,8 +9,8 @@ use super::necks::{Neck, Place, necks};
 use super::report::{
     AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
 };
-use super::spread::figures;
-use super::stand::{bearers_of, stand, tip_spread_deg};
+use super::spread::{figures, variations};
+use super::stand::{lands, stand, stands_on, tip_spread_deg};
 use super::standing::Standing;
 use super::weigh::placed;
 use crate::figure::{Assumed, Figure, Origin};
@@ -46,9 +46,11 @@ pub fn derive(toy: &Toy) -> Derived {
         }
     }
     let layout = Layout { head: head(toy, &made), joints, yarns };
-    let list = figures(toy, &made, &|toy, made| numbers(toy, made, &layout));
+    let variations = variations(toy, &made);
+    let list = figures(&made, &variations, &|made| numbers(toy, made, &layout));
     let figures = read(&list, toy, &layout);
-    let standing = stand(toy, &made, &necks);
+    let standing = stand(&made, &necks);
+    let tip_spread_deg = standing.as_ref().map_or(0.0, |s| tip_spread_deg(toy, &made, &necks, s, &variations));
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
     let findings = findings(toy, &made, standing.as_ref(), &necks, head_ratio);
     let report = Report {
@@ -56,7 +58,7 @@ pub fn derive(toy: &Toy) -> Derived {
         assumed: assumed(toy, &made),
         toy: toy_report(toy, &made, &layout, &figures),
         parts: part_reports(toy, &made, &figures),
-        stand: standing.as_ref().map(|s| stand_report(toy, &made, &necks, s)),
+        stand: standing.as_ref().map(|s| stand_report(toy, &made, s, tip_spread_deg)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
         yarn: yarn_reports(&layout, &figures),
         findings,
@@ -83,7 +85,7 @@ fn head(toy: &Toy, made: &Made) -> Option<usize> {
 /// [`derive`]: run it beside the window.
 pub fn land(derived: &Derived) -> Option<Vec<RestPoseReport>> {
     derived.standing.as_ref()?;
-    let poses = super::stand::rest_poses(&derived.made)?;
+    let poses = lands(&derived.made, &derived.necks)?;
     let report = |p: &super::rest_poses::RestPose| RestPoseReport { share: p.share, up: p.up.to_array(), rolls: p.rolls };
     Some(poses.iter().map(report).collect())
 }
@@ -159,23 +161,15 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
     figures.parts.iter().enumerate().map(report).collect()
 }
 
-fn stand_report(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> StandReport {
-    let mut names: Vec<String> = Vec::new();
-    for index in bearers_of(made).filter(|i| standing.touches.contains(i)) {
-        let name = &toy.pieces[index].part.name;
-        if !names.contains(name) {
-            names.push(name.clone());
-        }
-    }
-    let spread = tip_spread_deg(toy, made, necks, standing);
-    let tip = standing.tip_deg;
+fn stand_report(toy: &Toy, made: &Made, standing: &Standing, spread_deg: f64) -> StandReport {
+    let tip = standing.weakest.tip_deg;
     StandReport {
-        tip_deg: Figure { value: tip, low: (tip - spread).max(0.0), high: (tip + spread).min(180.0) },
-        tip_toward_deg: standing.tip_toward_deg,
+        tip_deg: Figure { value: tip, low: (tip - spread_deg).max(0.0), high: (tip + spread_deg).min(180.0) },
+        tip_toward_deg: standing.weakest.toward_deg,
         verdict: standing.verdict.word(),
         settles_deg: standing.settle_deg,
-        tip_by_direction_deg: standing.tip_by_direction_deg.clone(),
-        stands_on: names,
+        tip_by_direction_deg: standing.tips.iter().map(|t| t.tip_deg).collect(),
+        stands_on: stands_on(made, standing).into_iter().map(|i| toy.pieces[i].part.name.clone()).collect(),
         rest_poses: None,
     }
 }

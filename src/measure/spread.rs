@@ -8,13 +8,13 @@ use crate::toy::Toy;
 use crate::toy::shape::{Cause, PartShape};
 
 /// A small step, as a share of an assumption's spread, from which the change is extrapolated.
-const STEP: f64 = 0.05;
+pub(super) const STEP: f64 = 0.05;
 /// Spread of the stiffness of gathered fabric: two times either way (from memory; a default).
 const GATHERS: f64 = std::f64::consts::LN_2;
 
 /// What is known only roughly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Unknown {
+enum Unknown {
     /// A cause of shapes.
     Shape(Cause),
     /// Yarn in a stitch.
@@ -25,7 +25,7 @@ pub(super) enum Unknown {
     Density,
 }
 
-pub(super) const UNKNOWNS: [Unknown; 8] = [
+const UNKNOWNS: [Unknown; 8] = [
     Unknown::Shape(Cause::Width),
     Unknown::Shape(Cause::Height),
     Unknown::Shape(Cause::Pressure),
@@ -52,7 +52,7 @@ fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
 }
 
 /// The toy with one assumption moved by a share of its spread, to first order.
-pub(super) fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
+fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
     let step = |shape: &PartShape| share * log_spread(unknown, shape);
     let mut factors = MassFactors::default();
     let first = made.shapes.iter().map(step).fold(0.0, f64::max).exp();
@@ -84,18 +84,26 @@ fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
     varied
 }
 
+/// A toy with one assumption moved by [`STEP`] of its spread.
+pub(super) struct Variation {
+    /// The toy as it then is.
+    pub made: Made,
+}
+
+/// One variation for every assumption that is not exact.
+pub(super) fn variations(toy: &Toy, made: &Made) -> Vec<Variation> {
+    let rough = UNKNOWNS.into_iter().filter(|u| made.shapes.iter().any(|s| log_spread(*u, s) > 0.0));
+    rough.map(|u| Variation { made: varied(toy, made, u, STEP) }).collect()
+}
+
 /// Figures with their give or take: `of` lists the values of a toy in a fixed order. Values above 0 spread by
 /// a factor; a value of 0 has none.
-pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Toy, &Made) -> Vec<f64>) -> Vec<Figure> {
-    let base = of(toy, made);
+pub(super) fn figures(made: &Made, variations: &[Variation], of: &dyn Fn(&Made) -> Vec<f64>) -> Vec<Figure> {
+    let base = of(made);
     let mut square = vec![0.0; base.len()];
-    for unknown in UNKNOWNS {
-        if made.shapes.iter().all(|s| log_spread(unknown, s) == 0.0) {
-            continue;
-        }
-        let moved = of(toy, &varied(toy, made, unknown, STEP));
-        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(&moved)) {
-            if *b > 0.0 && *m > 0.0 {
+    for variation in variations {
+        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(of(&variation.made))) {
+            if *b > 0.0 && m > 0.0 {
                 *sum += ((m / b).ln() / STEP).powi(2);
             }
         }

@@ -43,25 +43,25 @@ pub(super) fn look(
     found: &mut Vec<Finding>,
 ) {
     if let Some(standing) = standing.filter(|_| must_stand(toy.purpose)) {
-        stands(toy, standing, head_ratio, found);
+        stands(standing, head_ratio, found);
     }
     for neck in necks {
         holds(toy, made, neck, found);
     }
 }
 
-fn stands(toy: &Toy, standing: &Standing, head_ratio: Option<f64>, found: &mut Vec<Finding>) {
+fn stands(standing: &Standing, head_ratio: Option<f64>, found: &mut Vec<Finding>) {
     let (severity, kind, text) = match standing.verdict {
         StandVerdict::Stands => (None, FindingKind::TipsEasily, String::new()),
         StandVerdict::TipsEasily => (
             Some(Severity::Warning),
             FindingKind::TipsEasily,
-            format!("It tips easily: leaning {:.0}° toward {} is enough.", standing.tip_deg, toward(standing.tip_toward_deg)),
+            format!("It tips easily: leaning {:.0}° toward {} is enough.", standing.weakest.tip_deg, toward(standing.weakest.toward_deg)),
         ),
         StandVerdict::Topples => (
             Some(Severity::Severe),
             FindingKind::TipsEasily,
-            format!("It topples: leaning {:.0}° toward {} is enough.", standing.tip_deg, toward(standing.tip_toward_deg)),
+            format!("It topples: leaning {:.0}° toward {} is enough.", standing.weakest.tip_deg, toward(standing.weakest.toward_deg)),
         ),
         StandVerdict::Rocks => (
             Some(Severity::Severe),
@@ -102,7 +102,6 @@ fn stands(toy: &Toy, standing: &Standing, head_ratio: Option<f64>, found: &mut V
             "Stuff the base firmer, or put a disc in it.",
         ));
     }
-    let _ = toy;
 }
 
 fn holds(toy: &Toy, made: &Made, neck: &Neck, found: &mut Vec<Finding>) {
