@@ -1,1 +1,3 @@
-//! 
+//! What is measured on a toy.
+
+pub mod standing;

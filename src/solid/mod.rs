@@ -1,6 +1,12 @@
 //! Solids with round (or stadium) sections along a straight axis: their mass properties, their support in a
 //! direction, what a plane cuts from them. Pure geometry: no yarn, no stitches, no toy.
 
+pub mod cut;
+pub mod support;
+
+pub use cut::{Cut, Section};
+pub use support::Extreme;
+
 use glam::{DAffine3, DVec3};
 
 /// The section of a solid at one height along its axis: a stadium, which is a circle where `core_half_mm` is 0.
