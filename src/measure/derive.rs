@@ -9,8 +9,8 @@ use super::necks::{Neck, Place, necks};
 use super::report::{
     AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
 };
-use super::spread::{figures, variations};
-use super::stand::{lands, stand, stands_on, tip_spread_deg};
+use super::spread::figures;
+use super::stand::{lands, stand, stands_on, tip_figure};
 use super::standing::Standing;
 use super::weigh::placed;
 use crate::figure::{Assumed, Figure, Origin};
@@ -46,11 +46,9 @@ pub fn derive(toy: &Toy) -> Derived {
         }
     }
     let layout = Layout { head: head(toy, &made), joints, yarns };
-    let variations = variations(toy, &made);
-    let list = figures(&made, &variations, &|made| numbers(toy, made, &layout));
+    let list = figures(toy, &made, &|made| numbers(toy, made, &layout));
     let figures = read(&list, toy, &layout);
     let standing = stand(&made, &necks);
-    let tip_spread_deg = standing.as_ref().map_or(0.0, |s| tip_spread_deg(toy, &made, &necks, s, &variations));
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
     let findings = findings(toy, &made, standing.as_ref(), &necks, head_ratio);
     let report = Report {
@@ -58,7 +56,7 @@ pub fn derive(toy: &Toy) -> Derived {
         assumed: assumed(toy, &made),
         toy: toy_report(toy, &made, &layout, &figures),
         parts: part_reports(toy, &made, &figures),
-        stand: standing.as_ref().map(|s| stand_report(toy, &made, s, tip_spread_deg)),
+        stand: standing.as_ref().map(|s| stand_report(toy, &made, s, tip_figure(toy, &made, &necks, s))),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
         yarn: yarn_reports(&layout, &figures),
         findings,
@@ -74,7 +72,7 @@ fn head(toy: &Toy, made: &Made) -> Option<usize> {
         let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
         let top = |i: usize| {
             let own = made.outsides().filter(|(part, _)| *part == i);
-            own.map(|(_, solid)| solid.support(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
+            own.map(|(_, solid)| solid.support_mm(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
         };
         let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
         candidates.max_by(|a, b| top(*a).total_cmp(&top(*b)))
@@ -86,14 +84,16 @@ fn head(toy: &Toy, made: &Made) -> Option<usize> {
 pub fn land(derived: &Derived) -> Option<Vec<RestPoseReport>> {
     derived.standing.as_ref()?;
     let poses = lands(&derived.made, &derived.necks)?;
-    let report = |p: &super::rest_poses::RestPose| RestPoseReport { share: p.share, up: p.up.to_array(), rolls: p.rolls };
+    let report =
+        |p: &super::rest_poses::RestPose| RestPoseReport { share: p.share, up: p.up.to_array(), rolls: p.rolls };
     Some(poses.iter().map(report).collect())
 }
 
 fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
     let fabric = main_fabric(toy);
     let stands = toy.pieces.iter().position(|p| matches!(p.placement.seat, Seat::Floor { .. }));
-    let stuffed = stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
+    let stuffed =
+        stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
     let usual = Fill::of(Amount::Medium, toy.settings.density_g_per_l, toy.settings.pressure_kpa);
     let fill = stuffed.and_then(|i| made.shapes[i].fill.or_else(|| fill_of(toy, i))).or(usual);
     let drift = match toy.settings.drift_stitches {
@@ -161,10 +161,9 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
     figures.parts.iter().enumerate().map(report).collect()
 }
 
-fn stand_report(toy: &Toy, made: &Made, standing: &Standing, spread_deg: f64) -> StandReport {
-    let tip = standing.weakest.tip_deg;
+fn stand_report(toy: &Toy, made: &Made, standing: &Standing, tip_deg: Figure) -> StandReport {
     StandReport {
-        tip_deg: Figure { value: tip, low: (tip - spread_deg).max(0.0), high: (tip + spread_deg).min(180.0) },
+        tip_deg,
         tip_toward_deg: standing.weakest.toward_deg,
         verdict: standing.verdict.word(),
         settles_deg: standing.settle_deg,

@@ -53,8 +53,12 @@ pub(super) struct Figures {
 fn size(made: &Made) -> DVec3 {
     let (mut low, mut high) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
     for (_, solid) in made.outsides() {
-        high = high.max(DVec3::new(solid.support(DVec3::X), solid.support(DVec3::Y), solid.support(DVec3::Z)));
-        low = low.min(-DVec3::new(solid.support(DVec3::NEG_X), solid.support(DVec3::NEG_Y), solid.support(DVec3::NEG_Z)));
+        high = high.max(DVec3::new(solid.support_mm(DVec3::X), solid.support_mm(DVec3::Y), solid.support_mm(DVec3::Z)));
+        low = low.min(-DVec3::new(
+            solid.support_mm(DVec3::NEG_X),
+            solid.support_mm(DVec3::NEG_Y),
+            solid.support_mm(DVec3::NEG_Z),
+        ));
     }
     if high.cmpge(low).all() { high - low } else { DVec3::ZERO }
 }
@@ -62,7 +66,7 @@ fn size(made: &Made) -> DVec3 {
 /// Height of the head alone, without what it carries, mm.
 fn head_height(made: &Made, head: usize) -> f64 {
     let own = made.outsides().filter(|(i, _)| *i == head);
-    own.map(|(_, s)| s.support(DVec3::Z) + s.support(DVec3::NEG_Z)).fold(0.0, f64::max)
+    own.map(|(_, s)| s.support_mm(DVec3::Z) + s.support_mm(DVec3::NEG_Z)).fold(0.0, f64::max)
 }
 
 /// The numbers, in the order in which [`read`] takes them.

@@ -100,7 +100,8 @@ impl Made {
 
     pub(super) fn weigh(&mut self, toy: &Toy, factors: MassFactors) {
         let each = self.shapes.iter().zip(&self.overlaps).enumerate();
-        self.masses = each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, shape, factors, *share, *centre)).collect();
+        self.masses =
+            each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, shape, factors, *share, *centre)).collect();
     }
 
     /// Outsides of all placed parts with their motions, as (part, copy, solid).
@@ -119,7 +120,7 @@ impl Made {
     fn set_on_floor(&mut self) {
         let lowest = |only_bearing: bool| {
             let solids = self.outsides().filter(|(i, _)| !only_bearing || self.poses[*i].bears);
-            solids.map(|(_, p)| -p.support(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min)
+            solids.map(|(_, p)| -p.support_mm(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min)
         };
         let mut floor = lowest(true);
         if !floor.is_finite() {

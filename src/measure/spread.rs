@@ -8,7 +8,7 @@ use crate::toy::Toy;
 use crate::toy::shape::{Cause, PartShape};
 
 /// A small step, as a share of an assumption's spread, from which the change is extrapolated.
-pub(super) const STEP: f64 = 0.05;
+const STEP: f64 = 0.05;
 /// Spread of the stiffness of gathered fabric: two times either way (from memory; a default).
 const GATHERS: f64 = std::f64::consts::LN_2;
 
@@ -84,25 +84,19 @@ fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
     varied
 }
 
-/// A toy with one assumption moved by [`STEP`] of its spread.
-pub(super) struct Variation {
-    /// The toy as it then is.
-    pub made: Made,
-}
-
-/// One variation for every assumption that is not exact.
-pub(super) fn variations(toy: &Toy, made: &Made) -> Vec<Variation> {
+/// The toy with each assumption that is not exact moved alone by `share` of its spread.
+fn variations(toy: &Toy, made: &Made, share: f64) -> impl Iterator<Item = Made> {
     let rough = UNKNOWNS.into_iter().filter(|u| made.shapes.iter().any(|s| log_spread(*u, s) > 0.0));
-    rough.map(|u| Variation { made: varied(toy, made, u, STEP) }).collect()
+    rough.map(move |u| varied(toy, made, u, share))
 }
 
 /// Figures with their give or take: `of` lists the values of a toy in a fixed order. Values above 0 spread by
 /// a factor; a value of 0 has none.
-pub(super) fn figures(made: &Made, variations: &[Variation], of: &dyn Fn(&Made) -> Vec<f64>) -> Vec<Figure> {
+pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Made) -> Vec<f64>) -> Vec<Figure> {
     let base = of(made);
     let mut square = vec![0.0; base.len()];
-    for variation in variations {
-        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(of(&variation.made))) {
+    for moved in variations(toy, made, STEP) {
+        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(of(&moved))) {
             if *b > 0.0 && m > 0.0 {
                 *sum += ((m / b).ln() / STEP).powi(2);
             }
@@ -110,4 +104,22 @@ pub(super) fn figures(made: &Made, variations: &[Variation], of: &dyn Fn(&Made) 
     }
     let spread = |(value, square): (&f64, f64)| Figure::times_or_divided(*value, square.sqrt().exp());
     base.iter().zip(square).map(spread).collect()
+}
+
+/// One figure that may jump (an angle at which something gives way): each assumption is moved by its whole
+/// spread, up and down, and what the figure loses and gains is added in quadrature. `more` are further values it
+/// may take.
+pub(super) fn jumping_figure(toy: &Toy, made: &Made, value: f64, of: &dyn Fn(&Made) -> f64, more: &[f64]) -> Figure {
+    let (mut down, mut up) = (0.0, 0.0);
+    let mut take = |a: f64, b: f64| {
+        down += (value - a.min(b)).max(0.0).powi(2);
+        up += (a.max(b) - value).max(0.0).powi(2);
+    };
+    for (low, high) in variations(toy, made, -1.0).zip(variations(toy, made, 1.0)) {
+        take(of(&low), of(&high));
+    }
+    for other in more {
+        take(*other, *other);
+    }
+    Figure { value, low: value - down.sqrt(), high: value + up.sqrt() }
 }

@@ -5,9 +5,11 @@ use glam::DVec3;
 use super::made::Made;
 use super::necks::Neck;
 use super::rest_poses::{self, RestPose};
-use super::spread::{STEP, Variation};
+use super::spread::jumping_figure;
 use super::standing::{self, Bearer, Flat, Load, Nod, PartBearer, Standing};
 use super::weigh::placed;
+use crate::figure::Figure;
+use crate::part::End;
 use crate::solid::Ring;
 use crate::toy::Toy;
 use crate::toy::shape::ShapeKind;
@@ -21,8 +23,8 @@ pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer<'_>)> {
             let pressure = shape.fill.map_or(0.0, |f| f.pressure_kpa.value());
             let flat = shape.flat.and_then(|flat| {
                 let at = match flat.end {
-                    crate::part::End::Start => shape.outer.rings.first()?,
-                    crate::part::End::Finish => shape.outer.rings.last()?,
+                    End::Start => shape.outer.rings.first()?,
+                    End::Finish => shape.outer.rings.last()?,
                 };
                 let core_half_mm = shape.nodes[flat.edge_node].core_half_mm;
                 let radius_mm = (flat.radius_mm - core_half_mm * std::f64::consts::FRAC_2_PI).max(0.0);
@@ -68,34 +70,36 @@ pub(super) fn stands_on(made: &Made, standing: &Standing) -> Vec<usize> {
     found
 }
 
-/// Give or take of the least tip angle, degrees: the rough assumptions, and every part sewn on one stitch off
-/// toward the weakest side, added in quadrature.
-pub(super) fn tip_spread_deg(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing, variations: &[Variation]) -> f64 {
-    let Some(up) = standing.settled_up else { return 0.0 };
-    let toward = standing.weakest.toward_deg;
+/// The least tip angle with its give or take, degrees: the rough assumptions, and every part sewn on one stitch
+/// off to either side of the weakest direction.
+pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> Figure {
+    let toward_deg = standing.weakest.toward_deg;
+    let up = standing.settled_up.unwrap_or(DVec3::Z);
+    let nods = nods(necks);
     let tip = |made: &Made, shift: DVec3| {
         let bearers = bearers(made);
         let list: Vec<&dyn Bearer> = bearers.iter().map(|(_, b)| b as &dyn Bearer).collect();
         let mut load = load(made);
         load.centre_of_mass += shift;
-        standing::tip_in_direction(&list, &load, &nods(necks), up, toward).unwrap_or(0.0)
+        standing::tip_in_direction(&list, &load, &nods, up, toward_deg).unwrap_or(0.0)
     };
-    let base = standing.weakest.tip_deg;
-    let mut square: f64 =
-        variations.iter().map(|v| ((tip(&v.made, DVec3::ZERO) - base) / STEP).powi(2)).filter(|s| s.is_finite()).sum();
+    let off = sewn_off_mm(made);
+    let (sin, cos) = toward_deg.to_radians().sin_cos();
+    let sewn = [off, -off].map(|off| tip(made, DVec3::new(sin, cos, 0.0) * off));
+    let figure = jumping_figure(toy, made, standing.weakest.tip_deg, &|made| tip(made, DVec3::ZERO), &sewn);
+    Figure { low: figure.low.max(0.0), high: figure.high.min(180.0), ..figure }
+}
+
+/// How far the centre of mass moves if every part is sewn on a stitch off, mm.
+fn sewn_off_mm(made: &Made) -> f64 {
     let total = placed(&made.poses, &made.masses).mass_g;
-    if total > 0.0 {
-        let mut share = 0.0;
-        for (pose, (mass, shape)) in made.poses.iter().zip(made.masses.iter().zip(&made.shapes)) {
-            if pose.parent.is_some() {
-                let off = shape.fabric.w_mm.value() * mass.whole().mass_g / total;
-                share += off * off * pose.toy_from_part.len() as f64;
-            }
+    let mut square = 0.0;
+    for (pose, (mass, shape)) in made.poses.iter().zip(made.masses.iter().zip(&made.shapes)) {
+        if pose.parent.is_some() && total > 0.0 {
+            let off = shape.fabric.w_mm.value() * mass.whole().mass_g / total;
+            square += off * off * pose.toy_from_part.len() as f64;
         }
-        let (sin, cos) = toward.to_radians().sin_cos();
-        square += (tip(made, DVec3::new(sin, cos, 0.0) * share.sqrt()) - base).powi(2);
     }
-    debug_assert_eq!(toy.pieces.len(), made.shapes.len());
     square.sqrt()
 }
 

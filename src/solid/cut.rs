@@ -167,11 +167,6 @@ impl Placed<'_> {
 }
 
 impl Ring {
-    /// Area inside the ring (mm²).
-    pub fn area_mm2(&self) -> f64 {
-        (std::f64::consts::PI * self.radius_mm + 4.0 * self.core_half_mm) * self.radius_mm
-    }
-
     /// Points of the ring's outline (x, y of the part's frame, mm), at least `segments` round it.
     pub fn outline(&self, segments: usize, add: &mut impl FnMut(f64, f64)) {
         let half = segments.div_ceil(2).max(2);

@@ -169,8 +169,10 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
         Edge::Held
     };
     let stiffness = input.stiffness_n_per_m.max(1e-6);
-    let membrane = |pressure_kpa: f64| Membrane { load_per_mm: pressure_kpa / stiffness, compression_share: COMPRESSION_SHARE };
-    let rest = Rest::new(shape.rest.radius_mm[from..=to].to_vec(), shape.rest.link_mm[from..to].to_vec(), share, first, last);
+    let membrane =
+        |pressure_kpa: f64| Membrane { load_per_mm: pressure_kpa / stiffness, compression_share: COMPRESSION_SHARE };
+    let rest =
+        Rest::new(shape.rest.radius_mm[from..=to].to_vec(), shape.rest.link_mm[from..to].to_vec(), share, first, last);
     let Ok(rest) = rest else {
         shape.converged = false;
         shape.as_fabric_stands();
@@ -224,7 +226,8 @@ fn empty(shape: &mut PartShape, part: &Part, input: &ShapeInput) {
     let open = part.finish == Finish::Open && last == widest && part.start_is_closed();
     let grows = |share: f64| {
         let steps = counts.windows(2).zip(&part.rounds[1..]);
-        counts.len() > 1 && steps.clone().all(|(c, r)| f64::from(c[1]) - f64::from(c[0]) >= share * 6.0 * r.height_in_single())
+        counts.len() > 1
+            && steps.clone().all(|(c, r)| f64::from(c[1]) - f64::from(c[0]) >= share * 6.0 * r.height_in_single())
     };
     if open && grows(0.75) && !input.covered.folded {
         shape.kind = ShapeKind::Disc;
@@ -255,7 +258,9 @@ impl PartShape {
     /// Sets the nodes from the solved ones, which begin at node `from`; a flat base fills up the rest.
     fn set_middle(&mut self, from: usize, radius_mm: &[f64], z_mm: &[f64]) {
         let nodes = self.rest.radius_mm.len();
-        let (Some(&first), Some(&last), Some(&top)) = (radius_mm.first(), radius_mm.last(), z_mm.last()) else { return };
+        let (Some(&first), Some(&last), Some(&top)) = (radius_mm.first(), radius_mm.last(), z_mm.last()) else {
+            return;
+        };
         self.nodes = (0..nodes)
             .map(|i| {
                 let (radius, z_mm) = match i.checked_sub(from) {
@@ -388,8 +393,12 @@ impl PartShape {
         match (&self.stuffed, change) {
             (Some(Solution { rest, membrane, solved, from }), Some(change)) if solved.converged => {
                 let answer = response(rest, membrane, solved, change);
-                let radius: Vec<f64> =
-                    solved.radius_mm.iter().zip(&answer.d_radius).map(|(r, d)| length * (r + log_load * d).max(0.0)).collect();
+                let radius: Vec<f64> = solved
+                    .radius_mm
+                    .iter()
+                    .zip(&answer.d_radius)
+                    .map(|(r, d)| length * (r + log_load * d).max(0.0))
+                    .collect();
                 let mut z = vec![0.0];
                 for (i, (rise, d)) in solved.rise_mm.iter().zip(&answer.d_rise).enumerate() {
                     z.push(z[i] + length * (rise + log_load * d).max(0.0));

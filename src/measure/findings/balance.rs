@@ -56,12 +56,20 @@ fn stands(standing: &Standing, head_ratio: Option<f64>, found: &mut Vec<Finding>
         StandVerdict::TipsEasily => (
             Some(Severity::Warning),
             FindingKind::TipsEasily,
-            format!("It tips easily: leaning {:.0}° toward {} is enough.", standing.weakest.tip_deg, toward(standing.weakest.toward_deg)),
+            format!(
+                "It tips easily: leaning {:.0}° toward {} is enough.",
+                standing.weakest.tip_deg,
+                toward(standing.weakest.toward_deg)
+            ),
         ),
         StandVerdict::Topples => (
             Some(Severity::Severe),
             FindingKind::TipsEasily,
-            format!("It topples: leaning {:.0}° toward {} is enough.", standing.weakest.tip_deg, toward(standing.weakest.toward_deg)),
+            format!(
+                "It topples: leaning {:.0}° toward {} is enough.",
+                standing.weakest.tip_deg,
+                toward(standing.weakest.toward_deg)
+            ),
         ),
         StandVerdict::Rocks => (
             Some(Severity::Severe),

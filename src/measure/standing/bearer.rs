@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use glam::{DAffine3, DVec3};
 
+use crate::part::End;
 use crate::solid::{Cut, Placed, Ring, Section, Solid};
 
 /// A thing that can touch the floor. Directions are unit vectors of the toy's frame, `down` points to the floor,
@@ -34,15 +35,6 @@ pub trait Bearer {
     /// Adds points of what touches the floor at this level: the section's outline, and those points of hard
     /// flats that reach within `slack_mm` of the floor.
     fn outline(&self, down: DVec3, level_mm: f64, slack_mm: f64, points: &mut Vec<DVec3>);
-}
-
-/// Which end of a part is pressed flat.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum End {
-    /// The end its first round is at.
-    Start,
-    /// The end its last round is at.
-    Finish,
 }
 
 /// A hard flat across a part: a base pressed flat, edged by a back-loop round, or with a disc inside. What the

@@ -13,7 +13,7 @@ mod tip;
 
 use glam::{DQuat, DVec2, DVec3};
 
-pub use bearer::{Bearer, End, Flat, PartBearer};
+pub use bearer::{Bearer, Flat, PartBearer};
 pub use contact::{Contact, Load, SINK_SHARE, STANDARD_GRAVITY, contact};
 pub use settle::{SETTLE_LIMIT_DEG, settled_down};
 pub use tip::{COUNTS_MM, Climb, climb};
