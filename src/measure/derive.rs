@@ -152,7 +152,7 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
             fabric_g: f.fabric_g,
             stuffing_g: f.stuffing_g,
             yarn_m: f.yarn_m,
-            unstuffed_length_mm: f.unstuffed_length_mm,
+            unstuffed_length_mm: made.shapes[i].before_stuffing_length_mm(),
             placed: motion.is_some(),
             centre_of_mass_mm: motion.map(|m| m.transform_point3(whole.centre_mm).to_array()),
             converged: made.shapes[i].converged,

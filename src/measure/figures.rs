@@ -32,7 +32,6 @@ pub(super) struct PartFigures {
     pub fabric_g: Figure,
     pub stuffing_g: Figure,
     pub yarn_m: Figure,
-    pub unstuffed_length_mm: Figure,
 }
 
 /// All figures that have a spread.
@@ -71,7 +70,7 @@ fn head_height(made: &Made, head: usize) -> f64 {
 
 /// The numbers, in the order in which [`read`] takes them.
 pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
-    let mut out = Vec::with_capacity(6 + 9 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
+    let mut out = Vec::with_capacity(6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
     let size = size(made);
     out.extend(size.to_array());
     let copies = |i: usize| f64::from(copies(toy, made, i));
@@ -96,7 +95,6 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
             mass.fabric_g(),
             mass.stuffing_g(),
             mass.yarn.iter().map(|y| y.1).sum::<f64>() * 1e-3,
-            shape.before_stuffing_length_mm(),
         ]);
     }
     for (part, place) in &layout.joints {
@@ -142,7 +140,6 @@ pub(super) fn read(list: &[Figure], toy: &Toy, layout: &Layout) -> Figures {
             fabric_g: next(),
             stuffing_g: next(),
             yarn_m: next(),
-            unstuffed_length_mm: next(),
         });
     }
     figures.joints = layout.joints.iter().map(|_| (next(), next())).collect();

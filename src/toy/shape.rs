@@ -2,7 +2,7 @@
 
 use glam::DVec2;
 
-use crate::figure::{Assumed, Origin};
+use crate::figure::{Assumed, Figure, Origin};
 use crate::part::{BaseFlat, End, Fill, Part, PartRest, filling_pressure_kpa, rest_shape};
 use crate::rounds::{Finish, Start};
 use crate::solid::mass::frustum_volume_mm3;
@@ -123,7 +123,7 @@ pub fn part_shape(part: &Part, input: &ShapeInput) -> PartShape {
     if shape.rest.radius_mm.len() < 2 {
         return shape;
     }
-    shape.before_stuffing_z_mm = plain_heights(&shape.rest);
+    shape.before_stuffing_z_mm = plain_heights(&shape.rest, 1.0);
     if shape.filled_links == 0 {
         shape.fill = None;
     }
@@ -135,10 +135,12 @@ pub fn part_shape(part: &Part, input: &ShapeInput) -> PartShape {
     shape
 }
 
-/// Heights of the plain revolved surface, links that cannot reach lying flat.
-fn plain_heights(rest: &PartRest) -> Vec<f64> {
+/// Heights of the plain revolved surface with all links `height` times as long, links that cannot reach lying
+/// flat.
+fn plain_heights(rest: &PartRest, height: f64) -> Vec<f64> {
     let mut z = vec![0.0];
     for (i, link) in rest.link_mm.iter().enumerate() {
+        let link = link * height;
         let step = rest.radius_mm[i + 1] - rest.radius_mm[i];
         z.push(z[i] + (link * link - step * step).max(0.0).sqrt());
     }
@@ -366,9 +368,16 @@ impl PartShape {
         length(&self.nodes)
     }
 
-    /// Length of the plain revolved surface, mm.
-    pub fn before_stuffing_length_mm(&self) -> f64 {
-        self.before_stuffing_z_mm.last().copied().unwrap_or(0.0)
+    /// Length of the plain revolved surface, mm. Rounds that lie flat make it jump with the height of a round, so
+    /// its range is that of the lowest and highest rounds.
+    pub fn before_stuffing_length_mm(&self) -> Figure {
+        let length = |height: f64| plain_heights(&self.rest, height).last().copied().unwrap_or(0.0);
+        let value = length(1.0);
+        let (wide, high) = (self.fabric.w_mm.figure, self.fabric.height_to_width.figure);
+        let part = |of: f64, at: f64| if of > 0.0 { at / of } else { 1.0 };
+        let low = (value - length(part(high.value, high.low))).hypot(value * (1.0 - part(wide.value, wide.low)));
+        let more = (length(part(high.value, high.high)) - value).hypot(value * (part(wide.value, wide.high) - 1.0));
+        Figure { value, low: (value - low).max(0.0), high: value + more }
     }
 
     /// The same part with one of its causes times e^`log_change`, to first order: no new solve.
@@ -389,7 +398,7 @@ impl PartShape {
             let grown = log_change.exp();
             varied.rest.link_mm.iter_mut().for_each(|x| *x *= grown);
         }
-        varied.before_stuffing_z_mm = plain_heights(&varied.rest);
+        varied.before_stuffing_z_mm = plain_heights(&varied.rest, 1.0);
         match (&self.stuffed, change) {
             (Some(Solution { rest, membrane, solved, from }), Some(change)) if solved.converged => {
                 let answer = response(rest, membrane, solved, change);
