@@ -156,11 +156,182 @@ fn every_list_of_counts_has_an_equilibrium() {
     });
     assert_eq!(iterations.len() as u64, lists);
     iterations.sort_unstable();
-    let most = iterations[iterations.len() - 1];
-    println!(
-        "trials: median {}, 99 % {}, most {most}",
-        iterations[iterations.len() / 2],
-        iterations[iterations.len() / 100 * 99]
-    );
-    assert!(most <= 100, "{most} trials");
+    let (median, most) = (iterations[iterations.len() / 2], iterations[iterations.len() - 1]);
+    println!("trials: median {median}, 99 % {}, most {most}", iterations[iterations.len() / 100 * 99]);
+    assert!(median <= 20 && most <= 250, "the search has become slow: median {median}, most {most}");
+}
+
+/// Parts that toys are made of, ends and loads of every sort.
+fn craft_parts() -> impl Strategy<Value = (Rest, Membrane)> {
+    (any::<u64>(), 2usize..60, 0.7..1.4f64, -2.5..-0.7f64).prop_map(|(seed, rounds, h, log_load)| {
+        let dice = &mut ChaCha8Rng::seed_from_u64(seed);
+        let list = counts(Kind::Craft, rounds, dice);
+        let rest = part(&list, 5.0, 5.0 * h, any_edge(dice), any_edge(dice), |_| 1.0);
+        let membrane = Membrane::new(10f64.powf(log_load) / rest.loaded_radius_mm());
+        (rest, membrane)
+    })
+}
+
+fn height(solved: &Solved) -> f64 {
+    solved.z_mm[solved.z_mm.len() - 1]
+}
+
+/// Largest difference of two rows of lengths.
+fn apart(a: &[f64], b: impl IntoIterator<Item = f64>) -> f64 {
+    a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(500))]
+
+    /// Lengths times s at equal p·R/K: every length of the shape times s, volume times s³. Tolerance 1e-6 of the
+    /// radius, for forces balanced to 1e-8 against fabric that resists gathering with 0.02.
+    #[test]
+    fn a_shape_scales((rest, membrane) in craft_parts(), log_scale in -6.0..6.0f64) {
+        let scale = 10f64.powf(log_scale);
+        let times = |list: &[f64]| list.iter().map(|x| x * scale).collect();
+        let large = Rest { radius_mm: times(&rest.radius_mm), link_mm: times(&rest.link_mm), ..rest.clone() };
+        let other = Membrane { load_per_mm: membrane.load_per_mm / scale, ..membrane };
+        let (small, large_solved) = (solve(&rest, &membrane), solve(&large, &other));
+        prop_assert!(small.converged && large_solved.converged);
+        let close = 1e-6 * rest.loaded_radius_mm() * scale;
+        prop_assert!(apart(&large_solved.radius_mm, small.radius_mm.iter().map(|x| x * scale)) < close);
+        prop_assert!(apart(&large_solved.rise_mm, small.rise_mm.iter().map(|x| x * scale)) < close);
+        let volumes = stuffed_volume_mm3(&large, &large_solved) / stuffed_volume_mm3(&rest, &small);
+        prop_assert!((volumes / scale.powi(3) - 1.0).abs() < 1e-6);
+    }
+
+    /// A part turned upside down has its shape turned upside down.
+    #[test]
+    fn a_reversed_part_has_the_reversed_shape((rest, membrane) in craft_parts()) {
+        let back = |list: &[f64]| list.iter().rev().copied().collect();
+        let turned = Rest {
+            radius_mm: back(&rest.radius_mm),
+            link_mm: back(&rest.link_mm),
+            fill: back(&rest.fill),
+            first: rest.last,
+            last: rest.first,
+        };
+        let (one, two) = (solve(&rest, &membrane), solve(&turned, &membrane));
+        let close = 1e-6 * rest.loaded_radius_mm();
+        prop_assert!(one.converged && two.converged);
+        prop_assert!(apart(&one.radius_mm, two.radius_mm.iter().rev().copied()) < close);
+        prop_assert!(apart(&one.rise_mm, two.rise_mm.iter().rev().copied()) < close);
+    }
+
+    /// More pressure: more volume, more height, and no waist (a node narrower than both its neighbours) thinner.
+    #[test]
+    fn firmer_is_larger((rest, membrane) in craft_parts(), more in 1.02..3.0f64) {
+        let soft = solve(&rest, &membrane);
+        let load_per_mm = (more * membrane.load_per_mm).min(0.25 / rest.loaded_radius_mm());
+        let firm = solve(&rest, &Membrane { load_per_mm, ..membrane });
+        prop_assert!(soft.converged && firm.converged);
+        let round_off = 1e-7 * rest.loaded_radius_mm();
+        prop_assert!(stuffed_volume_mm3(&rest, &firm) > stuffed_volume_mm3(&rest, &soft));
+        prop_assert!(height(&firm) > height(&soft) - round_off);
+        let (r, wide) = (&soft.radius_mm, &firm.radius_mm);
+        for i in 1..r.len() - 1 {
+            if r[i] < r[i - 1] && r[i] < r[i + 1] {
+                prop_assert!(wide[i] >= r[i] - round_off, "node {}: {} to {}", i, r[i], wide[i]);
+            }
+        }
+    }
+}
+
+/// Odd parts at the edge of what can be given: tiny, huge, two nodes, ten thousand stitches, far too much stuffing.
+#[test]
+fn odd_parts_have_shapes_too() {
+    let two = [Edge::Pole, Edge::Held, Edge::Free];
+    for first in two {
+        for last in two {
+            for (r0, r1, link) in [(10.0, 10.0, 5.0), (10.0, 4.0, 5.0), (3.0, 60.0, 5.0), (1e-3, 1e3, 1.0)] {
+                let r0 = if first == Edge::Pole { 0.0 } else { r0 };
+                let r1 = if last == Edge::Pole { 0.0 } else { r1 };
+                let rest = Rest::stuffed(vec![r0, r1], vec![link], first, last);
+                if first == Edge::Pole && last == Edge::Pole {
+                    assert!(rest.is_err(), "two poles hold nothing");
+                    continue;
+                }
+                let rest = rest.expect("a single round");
+                let membrane = Membrane::new(0.05 / rest.loaded_radius_mm());
+                assert_eq!(fault(&rest, &membrane, &solve(&rest, &membrane)), None, "{rest:?}");
+            }
+        }
+    }
+    let wild = [3, 10_000, 3, 3, 3, 10_000, 10_000, 10_000, 40, 3, 7_000];
+    for scale in [1e-6, 1.0, 1e6] {
+        for load in [0.001, 0.03, 0.25] {
+            let rest = part(&wild, scale, scale, Edge::Pole, Edge::Pole, |_| 1.0);
+            let membrane = Membrane::new(load / rest.loaded_radius_mm());
+            assert_eq!(fault(&rest, &membrane, &solve(&rest, &membrane)), None, "scale {scale}, load {load}");
+        }
+    }
+    let cone: Vec<u32> = (1..1700).map(|i| 6 * i).collect();
+    let rest = part(&cone, 5.0, 5.0, Edge::Pole, Edge::Held, |_| 1.0);
+    let membrane = Membrane::new(0.03 / rest.loaded_radius_mm());
+    assert_eq!(fault(&rest, &membrane, &solve(&rest, &membrane)), None, "ten thousand stitches");
+}
+
+/// Above the highest load a shape is solved there, and says so.
+#[test]
+fn too_much_stuffing_is_said_not_solved() {
+    let rest = part(&[6, 12, 18, 18, 12, 6], 5.0, 5.0, Edge::Pole, Edge::Pole, |_| 1.0);
+    let radius = rest.loaded_radius_mm();
+    let most = solve(&rest, &Membrane::new(0.25 / radius));
+    let over = solve(&rest, &Membrane::new(9.0 / radius));
+    assert!(over.overstuffed && over.converged && (over.asked_load - 9.0).abs() < 1e-12);
+    assert!((over.load - 0.25).abs() < 1e-12);
+    assert!(apart(&over.radius_mm, most.radius_mm.iter().copied()) < 1e-9);
+}
+
+/// A membrane or a part that means nothing gives a whole, finite shape that says it is no solution.
+#[test]
+fn nonsense_gives_the_rest_shape() {
+    let sound = part(&[6, 12, 18, 18, 12, 6], 5.0, 5.0, Edge::Pole, Edge::Pole, |_| 1.0);
+    let whole = |rest: &Rest, membrane: &Membrane| {
+        let solved = solve(rest, membrane);
+        assert!(!solved.converged);
+        let all = [&solved.radius_mm, &solved.rise_mm, &solved.z_mm, &solved.hoop, &solved.along];
+        assert!(all.into_iter().flatten().all(|x| x.is_finite()) && solved.asked_load.is_finite());
+        solved
+    };
+    for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        let solved = whole(&sound, &Membrane::new(bad));
+        assert_eq!(solved.radius_mm, sound.radius_mm);
+        assert!(solved.rise_mm.iter().all(|d| *d > 0.0));
+        whole(&sound, &Membrane { compression_share: bad, ..Membrane::new(0.01) });
+        let mut broken = sound.clone();
+        broken.link_mm[2] = bad;
+        whole(&broken, &Membrane::new(0.01));
+        let mut broken = sound.clone();
+        broken.radius_mm[2] = bad;
+        whole(&broken, &Membrane::new(0.01));
+    }
+    let mut broken = sound.clone();
+    broken.link_mm.clear();
+    whole(&broken, &Membrane::new(0.01));
+    broken.radius_mm.clear();
+    whole(&broken, &Membrane::new(0.01));
+}
+
+/// A count of 0 between other rounds, a pole that is open, a link of no length: each is refused by name.
+#[test]
+fn bad_rest_shapes_are_refused_by_node() {
+    let refused = |radius: &[f64], link: &[f64]| {
+        Rest::stuffed(radius.to_vec(), link.to_vec(), Edge::Pole, Edge::Free).map_err(|e| e.to_string())
+    };
+    let says = |radius: &[f64], link: &[f64], words: &str| {
+        let said = refused(radius, link).expect_err("it is bad");
+        assert!(said.contains(words), "{said:?} does not say {words:?}");
+    };
+    assert!(refused(&[0.0, 5.0, 5.0], &[1.0, 1.0]).is_ok());
+    says(&[0.0, 5.0, 0.0, 5.0], &[1.0; 3], "node 2");
+    says(&[0.0, f64::NAN], &[1.0], "node 1");
+    says(&[0.0, -4.0], &[1.0], "node 1");
+    says(&[2.0, 4.0], &[1.0], "node 0");
+    says(&[0.0, 4.0, 4.0], &[1.0, 0.0], "node 1");
+    says(&[0.0, 4.0, 4.0], &[1.0], "2 links");
+    says(&[0.0], &[], "at least 2");
+    let fill = Rest::new(vec![0.0, 4.0], vec![1.0], vec![0.0], Edge::Pole, Edge::Free);
+    assert!(fill.is_err_and(|e| e.to_string().contains("node 0")));
 }
