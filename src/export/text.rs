@@ -52,8 +52,15 @@ fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
             off(y, "forward", "back")
         )?;
     }
-    for neck in &report.necks {
-        writeln!(out, "Neck       {}", neck_line(neck))?;
+    // Joints that hold are many and good; the head's is always of interest.
+    let (shown, fine): (Vec<_>, Vec<_>) =
+        report.necks.iter().partition(|n| n.verdict != "holds" || Some(&n.part) == toy.head.as_ref());
+    for neck in shown {
+        writeln!(out, "Joint      {}", neck_line(neck))?;
+    }
+    if !fine.is_empty() {
+        let names: Vec<&str> = fine.iter().map(|n| n.part.as_str()).collect();
+        writeln!(out, "Holds      {}", names.join(", "))?;
     }
     if let (Some(ratio), Some(tall)) = (toy.head_to_body_mass, toy.heads_tall) {
         writeln!(out, "Proportion head to body {} to 1 by weight, {} heads tall", range(ratio, 2), range(tall, 1))?;

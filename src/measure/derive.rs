@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::figures::{Figures, Layout, copies, numbers, read};
+use super::figures::{Figures, Head, Layout, copies, numbers, read};
 use super::findings::findings;
 use super::made::{Made, fill_of, main_fabric, make};
 use super::necks::{Neck, Place, necks};
@@ -12,7 +12,7 @@ use super::report::{
 use super::spread::figures;
 use super::stand::{lands, stand, stands_on, tip_figure};
 use super::standing::Standing;
-use super::weigh::placed;
+use super::weigh::{beyond, placed};
 use crate::figure::{Assumed, Figure, Origin};
 use crate::part::{Amount, Fill};
 use crate::toy::shape::{COMPRESSION_SHARE, ShapeKind};
@@ -45,18 +45,19 @@ pub fn derive(toy: &Toy) -> Derived {
             yarns.push(name.clone());
         }
     }
-    let layout = Layout { head: head(toy, &made), joints, yarns };
+    let layout = Layout { head: head(toy, &made, &necks), joints, yarns };
     let list = figures(toy, &made, &|made| numbers(toy, made, &layout));
     let figures = read(&list, toy, &layout);
     let standing = stand(&made, &necks);
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
-    let findings = findings(toy, &made, standing.as_ref(), &necks, head_ratio);
+    let tip = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s));
+    let findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio);
     let report = Report {
         schema: SCHEMA,
         assumed: assumed(toy, &made),
         toy: toy_report(toy, &made, &layout, &figures),
         parts: part_reports(toy, &made, &figures),
-        stand: standing.as_ref().map(|s| stand_report(toy, &made, s, tip_figure(toy, &made, &necks, s))),
+        stand: standing.as_ref().zip(tip).map(|(s, tip)| stand_report(toy, &made, s, tip)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
         yarn: yarn_reports(&layout, &figures),
         findings,
@@ -64,19 +65,37 @@ pub fn derive(toy: &Toy) -> Derived {
     Derived { made, standing, necks, report }
 }
 
-/// The part taken for the head: by name, else the topmost of those that sit on what stands on the floor.
-fn head(toy: &Toy, made: &Made) -> Option<usize> {
+/// What is taken for the head: the part of that name; of a part worked in one, what lies beyond its narrowest
+/// round; else the topmost of the stuffed parts that sit on what stands on the floor.
+fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
     let is_placed = |i: &usize| !made.poses[*i].toy_from_part.is_empty();
-    head_by_name(toy).filter(is_placed).filter(|h| made.poses[*h].parent.is_some()).or_else(|| {
-        let on_root = |i: &usize| made.poses[*i].parent.is_some_and(|p| made.poses[p].parent.is_none());
-        let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
-        let top = |i: usize| {
-            let own = made.outsides().filter(|(part, _)| *part == i);
-            own.map(|(_, solid)| solid.support_mm(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
-        };
-        let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
-        candidates.max_by(|a, b| top(*a).total_cmp(&top(*b)))
-    })
+    if let Some(head) = head_by_name(toy).filter(is_placed).filter(|h| made.poses[*h].parent.is_some()) {
+        return Some(Head::Part(head));
+    }
+    let is_root = |i: usize| made.poses[i].parent.is_none() && is_placed(&i);
+    let narrow = necks.iter().filter_map(|n| match n.place {
+        Place::Round { node } if is_root(n.part) => Some((n.part, node, n.joint.radius_mm)),
+        _ => None,
+    });
+    let narrow = narrow.filter(|(part, node, _)| is_a_head(made, *part, *node));
+    if let Some((part, node, _)) = narrow.min_by(|a, b| a.2.total_cmp(&b.2)) {
+        return Some(Head::Beyond { part, node });
+    }
+    let on_root = |i: &usize| made.poses[*i].parent.is_some_and(is_root);
+    let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
+    let top = |i: usize| {
+        let own = made.outsides().filter(|(part, _)| *part == i);
+        own.map(|(_, solid)| solid.support_mm(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
+    candidates.max_by(|a, b| top(*a).total_cmp(&top(*b))).map(Head::Part)
+}
+
+/// Whether what lies beyond a node widens into something of its own: at least a twentieth of the toy's mass, so
+/// that the tip of a tail or a stalk is no head.
+fn is_a_head(made: &Made, part: usize, node: usize) -> bool {
+    let whole = placed(&made.poses, &made.masses).mass_g;
+    beyond(&made.poses, &made.masses, part, 0, node as f64).mass_g >= 0.05 * whole
 }
 
 /// How the toy lands when dropped; `None` where nothing is placed or it cannot be told. Takes far longer than
@@ -130,7 +149,7 @@ fn toy_report(toy: &Toy, made: &Made, layout: &Layout, figures: &Figures) -> Toy
         inertia_g_mm2: any.then_some(rows),
         head_to_body_mass: layout.head.and_then(|_| above_zero(figures.head_to_body)),
         heads_tall: layout.head.and_then(|_| above_zero(figures.heads_tall)),
-        head: layout.head.map(|h| toy.pieces[h].part.name.clone()),
+        head: layout.head.map(|h| toy.pieces[h.part()].part.name.clone()),
     }
 }
 

@@ -10,6 +10,7 @@ pub use balance::toward;
 
 use super::report::{Finding, FindingKind, Severity};
 use super::{Made, necks::Neck, standing::Standing};
+use crate::figure::Figure;
 use crate::toy::Toy;
 use crate::toy::pose::Unplaced;
 
@@ -17,7 +18,7 @@ use crate::toy::pose::Unplaced;
 pub fn findings(
     toy: &Toy,
     made: &Made,
-    standing: Option<&Standing>,
+    standing: Option<(&Standing, Figure)>,
     necks: &[Neck],
     head_ratio: Option<f64>,
 ) -> Vec<Finding> {
