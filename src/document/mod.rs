@@ -1,7 +1,9 @@
 //! What the maker edits and keeps: a toy as a file, as written rounds, as one of the samples.
 
 mod file;
+pub mod edits;
 mod from_text;
+pub mod history;
 mod samples;
 
 pub use file::{FILE_ENDING, FILE_VERSION, FileError, load, parse, save, to_text};

@@ -1,1 +1,3 @@
-//!
+//! The window: everything that knows the toolkit.
+
+pub mod solid_view;

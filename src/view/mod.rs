@@ -1,1 +1,10 @@
-//!
+//! What the toy looks like, as plain data: no window toolkit and no graphics card is known here.
+
+pub mod camera;
+pub mod elevation;
+pub mod ink;
+pub mod overlay;
+pub mod pick;
+pub mod picture;
+pub mod scene;
+pub mod units;

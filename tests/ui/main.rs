@@ -1,1 +1,3 @@
 //! The window, driven by the labels of its widgets.
+
+mod solid_view;

@@ -1,0 +1,279 @@
+//! Changes a maker makes to a toy, as plain functions: what else must follow is settled here, so that no window
+//! has to know it. Indices that point nowhere change nothing.
+
+use std::sync::Arc;
+
+use crate::part::{Base, Part};
+use crate::rounds::{Round, Run, Start, even, spread};
+use crate::toy::{Piece, Toy};
+
+/// Most stitches a round can be set to; more is a slip of the hand.
+pub const MOST_STITCHES: u32 = 2000;
+
+/// The round worked anew into `from` stitches so that it leaves `to`: increases or decreases spread evenly, the
+/// kinds of stitch, loops and colours where they were around the round.
+pub fn respread(round: &Round, from: u32, to: u32, shift: f64) -> Round {
+    let (from, to) = (from.max(1), to.clamp(1, MOST_STITCHES));
+    let Ok(plain) = spread(from, to, shift) else { return round.clone() };
+    let total = f64::from(round.count().max(1));
+    // What the old round has at a share of the way around it.
+    let look = |share: f64| {
+        let mut upto = 0.0;
+        for run in &round.runs {
+            upto += f64::from(run.times) * f64::from(run.stitch.makes) / total;
+            if share < upto {
+                return Some(run);
+            }
+        }
+        round.runs.last()
+    };
+    let mut runs: Vec<Run> = Vec::new();
+    let mut made = 0.0;
+    for run in &plain.runs {
+        for _ in 0..run.times {
+            let old = look((made + 0.5 * f64::from(run.stitch.makes)) / f64::from(to));
+            made += f64::from(run.stitch.makes);
+            let mut stitch = run.stitch;
+            let mut colour: Option<Arc<str>> = None;
+            if let Some(old) = old {
+                (stitch.kind, stitch.loops, colour) = (old.stitch.kind, old.stitch.loops, old.colour.clone());
+            }
+            match runs.last_mut() {
+                Some(last) if last.stitch == stitch && last.colour == colour => last.times += 1,
+                _ => runs.push(Run { stitch, times: 1, colour }),
+            }
+        }
+    }
+    Round { runs, frill: round.frill }
+}
+
+/// Stagger of a round's increases against those of the one below, so that no corners form.
+fn shift(round: usize) -> f64 {
+    if round.is_multiple_of(2) { 0.0 } else { 0.5 }
+}
+
+/// Stitches that a round is worked into: those of the round below; for the first, its own number (a ring), or
+/// what it was worked into where it continues other parts.
+fn below(part: &Part, round: usize) -> u32 {
+    match round.checked_sub(1).and_then(|b| part.rounds.get(b)) {
+        Some(below) => below.count().max(1),
+        None => {
+            let first = part.rounds.first();
+            match part.start {
+                Start::JoinedParts { .. } | Start::Rim { .. } => first.map_or(1, |r| r.uses().max(1)),
+                _ => first.map_or(1, |r| r.count().max(1)),
+            }
+        }
+    }
+}
+
+/// Makes a round fit what now lies below it, its count kept.
+fn refit(part: &mut Part, round: usize) {
+    let Some(old) = part.rounds.get(round) else { return };
+    let from = below(part, round);
+    if old.uses() != from {
+        part.rounds[round] = respread(old, from, old.count(), shift(round));
+    }
+}
+
+/// Sets the count of a round; the next one keeps its count and is worked into the new number.
+pub fn set_count(part: &mut Part, round: usize, count: u32) {
+    let Some(old) = part.rounds.get(round) else { return };
+    let count = count.clamp(1, MOST_STITCHES);
+    if old.count() == count {
+        return;
+    }
+    let ring = round == 0 && !matches!(part.start, Start::JoinedParts { .. } | Start::Rim { .. });
+    let from = if ring { count } else { below(part, round) };
+    part.rounds[round] = respread(old, from, count, shift(round));
+    refit(part, round + 1);
+}
+
+/// Puts a plain round after this one, as many stitches as it; as the first round of an empty part, six.
+pub fn insert_after(part: &mut Part, round: usize) {
+    repeat(part, round, 1);
+}
+
+/// Works a round's count again `times` times after it, without increases.
+pub fn repeat(part: &mut Part, round: usize, times: usize) {
+    let Some(old) = part.rounds.get(round) else {
+        if part.rounds.is_empty() {
+            part.rounds.push(even(6));
+        }
+        return;
+    };
+    let again = respread(old, old.count(), old.count(), 0.0);
+    let at = round + 1;
+    part.rounds.splice(at..at, std::iter::repeat_n(again, times.min(500)));
+    shift_base(part, round, times as i64);
+    refit(part, at + times);
+}
+
+/// Takes a round out; the next one is worked into the one before.
+pub fn remove_round(part: &mut Part, round: usize) {
+    if round >= part.rounds.len() {
+        return;
+    }
+    part.rounds.remove(round);
+    shift_base(part, round, -1);
+    refit(part, round);
+}
+
+/// Moves a round up or down the list; its neighbours are worked anew.
+pub fn move_round(part: &mut Part, round: usize, to: usize) {
+    if round >= part.rounds.len() || to >= part.rounds.len() || round == to {
+        return;
+    }
+    let moved = part.rounds.remove(round);
+    part.rounds.insert(to, moved);
+    for at in round.min(to)..=(round.max(to) + 1) {
+        refit(part, at);
+    }
+}
+
+/// A back-loop edge that the maker named by its round moves with the rounds above the change.
+fn shift_base(part: &mut Part, changed: usize, by: i64) {
+    let move_on = |round: u32| {
+        let moved = i64::from(round) + if i64::from(round) > changed as i64 + 1 { by } else { 0 };
+        u32::try_from(moved.max(1)).unwrap_or(round)
+    };
+    if let Base::BackLoopEdge { round } = part.base {
+        part.base = Base::BackLoopEdge { round: move_on(round) };
+    }
+    if let Some(round) = part.stuffing.up_to_round.filter(|r| *r > 0) {
+        part.stuffing.up_to_round = Some(move_on(round));
+    }
+}
+
+/// A name that no other part has: the wanted one, or that with a number.
+pub fn free_name(toy: &Toy, wanted: &str, except: Option<usize>) -> String {
+    let wanted = match wanted.trim() {
+        "" => "part",
+        name => name,
+    };
+    let taken = |name: &str| toy.pieces.iter().enumerate().any(|(i, p)| Some(i) != except && p.part.name == name);
+    if !taken(wanted) {
+        return wanted.to_owned();
+    }
+    (2..).map(|n| format!("{wanted} {n}")).find(|name| !taken(name)).unwrap_or_else(|| wanted.to_owned())
+}
+
+/// Adds a part: a small ball, beside the toy. Returns its place in the list.
+pub fn add_part(toy: &mut Toy) -> usize {
+    let counts = [6u32, 12, 18, 18, 18, 12, 6];
+    let part = Part {
+        name: free_name(toy, "part", None),
+        rounds: crate::rounds::rounds_of_counts(&counts).unwrap_or_default(),
+        ..Part::default()
+    };
+    toy.pieces.push(Piece { part, ..Piece::default() });
+    toy.pieces.len() - 1
+}
+
+/// Adds a copy of a part under a name of its own, after it. Returns its place in the list.
+pub fn double_part(toy: &mut Toy, index: usize) -> usize {
+    let Some(piece) = toy.pieces.get(index) else { return index };
+    let mut copy = piece.clone();
+    copy.part.name = free_name(toy, &copy.part.name, None);
+    toy.pieces.insert(index + 1, copy);
+    index + 1
+}
+
+/// Takes a part out. What sat on it sits where it sat no more: it lies beside the toy.
+pub fn remove_part(toy: &mut Toy, index: usize) {
+    if index >= toy.pieces.len() {
+        return;
+    }
+    let gone = toy.pieces.remove(index).part.name;
+    for piece in &mut toy.pieces {
+        if piece.placement.seat.part() == Some(gone.as_str()) {
+            piece.placement.seat = crate::toy::Seat::Beside;
+        }
+    }
+    toy.extras.retain(|extra| extra.part != gone);
+}
+
+/// Renames a part, and the name wherever another part or an added thing speaks of it. A name that is taken gets
+/// a number.
+pub fn rename_part(toy: &mut Toy, index: usize, wanted: &str) {
+    use crate::toy::Seat;
+    if index >= toy.pieces.len() {
+        return;
+    }
+    let name = free_name(toy, wanted, Some(index));
+    let old = std::mem::replace(&mut toy.pieces[index].part.name, name.clone());
+    let follow = |word: &mut String| {
+        if *word == old {
+            word.clone_from(&name);
+        }
+    };
+    for piece in &mut toy.pieces {
+        if let Seat::OnEnd { part, .. } | Seat::OnSurface { part, .. } = &mut piece.placement.seat {
+            follow(part);
+        }
+        match &mut piece.part.start {
+            Start::JoinedParts { parts, .. } => parts.iter_mut().for_each(follow),
+            Start::Rim { part } => follow(part),
+            Start::MagicRing | Start::ChainRing | Start::ChainOval { .. } => {}
+        }
+    }
+    toy.extras.iter_mut().for_each(|extra| follow(&mut extra.part));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rounds::{Loops, Stitch, rounds_of_counts};
+    use proptest::prelude::*;
+
+    fn part(counts: &[u32]) -> Part {
+        Part { name: "body".into(), rounds: rounds_of_counts(counts).expect("counts above zero"), ..Part::default() }
+    }
+
+    fn fits(part: &Part) -> bool {
+        part.rounds.windows(2).all(|r| r[1].uses() == r[0].count())
+    }
+
+    proptest! {
+        #[test]
+        fn rounds_fit_after_any_edit(
+            counts in proptest::collection::vec(1u32..60, 1..12),
+            edits in proptest::collection::vec((0usize..5, 0usize..14, 0u32..80), 0..12),
+        ) {
+            let mut part = part(&counts);
+            for (what, round, number) in edits {
+                match what {
+                    0 => set_count(&mut part, round, number),
+                    1 => insert_after(&mut part, round),
+                    2 => remove_round(&mut part, round),
+                    3 => move_round(&mut part, round, number as usize % 14),
+                    _ => repeat(&mut part, round, number as usize % 4),
+                }
+                prop_assert!(fits(&part), "{:?}", part.rounds.iter().map(ToString::to_string).collect::<Vec<_>>());
+            }
+        }
+    }
+
+    #[test]
+    fn a_back_loop_round_stays_one() {
+        let mut part = part(&[6, 12, 18, 18, 18]);
+        part.rounds[3].runs = vec![Run::new(Stitch { loops: Loops::Back, ..Stitch::SC }, 18)];
+        set_count(&mut part, 3, 20);
+        assert!(part.rounds[3].is_back_loop());
+        assert_eq!(part.counts(), [6, 12, 18, 20, 18]);
+    }
+
+    #[test]
+    fn a_new_name_is_followed_everywhere() {
+        let mut toy = Toy::default();
+        let (a, b) = (add_part(&mut toy), add_part(&mut toy));
+        assert_eq!(toy.pieces[b].part.name, "part 2");
+        toy.pieces[b].placement.seat = crate::toy::Seat::OnEnd { part: "part".into(), end: crate::part::End::Finish };
+        rename_part(&mut toy, a, "body");
+        assert_eq!(toy.pieces[b].placement.seat.part(), Some("body"));
+        rename_part(&mut toy, b, "body");
+        assert_eq!(toy.pieces[b].part.name, "body 2");
+        remove_part(&mut toy, a);
+        assert_eq!(toy.pieces[0].placement.seat, crate::toy::Seat::Beside);
+    }
+}

@@ -1,0 +1,169 @@
+//! What is drawn around and over the flat toy: floor, plumb line and support, sizes, scale bar, the outline
+//! before stuffing.
+
+use glam::{DVec2, DVec3};
+
+use super::elevation::{Elevation, Side, before_stuffing, elevation};
+use super::elevation::Chosen;
+use super::ink::Ink;
+use super::picture::{Across, Extent, Item, Upright};
+use super::units::Units;
+use crate::measure::Made;
+use crate::measure::report::SizeMm;
+use crate::toy::Toy;
+
+/// What the toy stands on.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Footing {
+    /// Its corners on the floor in order, x and y of the toy's frame, mm.
+    pub polygon: Vec<DVec2>,
+}
+
+/// What is shown beside the toy itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Overlays {
+    /// Dimension lines and a scale bar.
+    pub sizes: bool,
+    /// The plumb line with what it falls on.
+    pub plumb: bool,
+    /// The outline before stuffing, dashed.
+    pub before_stuffing: bool,
+}
+
+impl Default for Overlays {
+    fn default() -> Self {
+        Overlays { sizes: true, plumb: true, before_stuffing: false }
+    }
+}
+
+/// Everything a flat picture follows from.
+#[derive(Clone, Copy, Debug)]
+pub struct Subject<'a> {
+    /// The toy.
+    pub toy: &'a Toy,
+    /// The toy as made.
+    pub made: &'a Made,
+    /// Its size with give or take.
+    pub size_mm: Option<&'a SizeMm>,
+    /// Its centre of mass, mm.
+    pub centre_of_mass_mm: Option<DVec3>,
+    /// What it stands on.
+    pub footing: Option<&'a Footing>,
+    /// What is chosen.
+    pub chosen: Option<Chosen>,
+}
+
+/// Height of words in a picture, points.
+const WORDS_PT: f64 = 12.5;
+/// Height of the plumb line's weight, points.
+const BOB_PT: f64 = 17.0;
+
+/// The toy from one side with all that is asked for.
+pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units) -> Elevation {
+    let mut drawn = elevation(subject.toy, subject.made, side, subject.chosen);
+    let Some(toy) = drawn.toy else { return drawn };
+    let reach = toy.size().max_element().max(1.0);
+    if side == Side::Top {
+        // From above the support lies under the toy.
+        if let Some(footing) = subject.footing.filter(|f| overlays.plumb && f.polygon.len() > 2) {
+            let corners: Vec<DVec2> = footing.polygon.iter().map(|p| side.flat(p.extend(0.0))).collect();
+            drawn.picture.items.insert(0, Item::Fill { points: corners.clone(), ink: Ink::SUPPORT_FILL });
+            drawn.picture.outline(corners, Ink::SUPPORT, 2.0);
+        }
+    } else {
+        floor(&mut drawn, toy, reach);
+    }
+    if overlays.before_stuffing {
+        for line in before_stuffing(subject.made, side) {
+            drawn.picture.dashed(line, Ink::BEFORE, 1.6, (5.0, 4.0));
+        }
+    }
+    if overlays.plumb {
+        plumb(&mut drawn, subject, side);
+    }
+    if overlays.sizes {
+        sizes(&mut drawn, subject, side, toy, reach, units);
+    }
+    drawn
+}
+
+fn floor(drawn: &mut Elevation, toy: Extent, reach: f64) {
+    let (left, right) = (toy.low.x - 0.16 * reach, toy.high.x + 0.16 * reach);
+    let line = Item::Line {
+        points: vec![DVec2::new(left, 0.0), DVec2::new(right, 0.0)],
+        closed: false,
+        ink: Ink::FAINT,
+        width_pt: 1.4,
+        dash_pt: None,
+    };
+    drawn.picture.items.insert(0, line);
+    drawn.picture.extent = drawn.picture.extent.with(DVec2::new(left, 0.0)).with(DVec2::new(right, -0.05 * reach));
+}
+
+/// The picture's signature: a line falls from the centre of mass to the floor, where the support is drawn as a
+/// bar; as long as its tip hangs over the bar, the toy stands.
+fn plumb(drawn: &mut Elevation, subject: &Subject, side: Side) {
+    let Some(centre) = subject.centre_of_mass_mm else { return };
+    let at = side.flat(centre);
+    let picture = &mut drawn.picture;
+    if side != Side::Top {
+        let foot = side.flat(DVec3::new(centre.x, centre.y, 0.0));
+        if let Some(footing) = subject.footing.filter(|f| !f.polygon.is_empty()) {
+            let along = footing.polygon.iter().map(|p| side.flat(p.extend(0.0)).x);
+            let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
+            let (low, high) = (DVec2::new(low, 0.0), DVec2::new(high, 0.0));
+            picture.line(vec![low, high], Ink::SUPPORT, 5.0);
+            for end in [low, high] {
+                picture.items.push(Item::Dot { at: end, radius_pt: 4.0, ink: Ink::SUPPORT });
+            }
+        }
+        picture.line(vec![at, foot], Ink::PLUMB, 1.8);
+        picture.items.push(Item::Bob { tip: foot, height_pt: BOB_PT, ink: Ink::PLUMB });
+    }
+    picture.items.push(Item::Dot { at, radius_pt: 5.5, ink: Ink::PLUMB });
+    picture.items.push(Item::Dot { at, radius_pt: 2.2, ink: Ink { light: [255, 255, 255, 255], dark: [40, 30, 20, 255] } });
+}
+
+fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, reach: f64, units: Units) {
+    let Some(size) = subject.size_mm else { return };
+    let (across, up) = match side {
+        Side::Front => (size.x, size.z),
+        Side::Left => (size.y, size.z),
+        Side::Top => (size.x, size.y),
+    };
+    let gap = 0.11 * reach;
+    let tick = 0.018 * reach;
+    let picture = &mut drawn.picture;
+    // Beside the toy: how tall.
+    let x = toy.low.x - gap;
+    picture.line(vec![DVec2::new(x, toy.low.y), DVec2::new(x, toy.high.y)], Ink::NOTE, 1.2);
+    for y in [toy.low.y, toy.high.y] {
+        picture.line(vec![DVec2::new(x - tick, y), DVec2::new(x + tick, y)], Ink::NOTE, 1.2);
+    }
+    let label = units.length(up);
+    picture.text(DVec2::new(x, toy.high.y + 0.015 * reach), label.both(), Ink::NOTE, WORDS_PT, (Across::Left, Upright::Bottom));
+    // Under it: how wide.
+    let y = toy.low.y - gap;
+    picture.line(vec![DVec2::new(toy.low.x, y), DVec2::new(toy.high.x, y)], Ink::NOTE, 1.2);
+    for x in [toy.low.x, toy.high.x] {
+        picture.line(vec![DVec2::new(x, y - tick), DVec2::new(x, y + tick)], Ink::NOTE, 1.2);
+    }
+    let label = units.length(across);
+    let under = DVec2::new(toy.centre().x, y - tick - 0.01 * reach);
+    picture.text(under, label.both(), Ink::NOTE, WORDS_PT, (Across::Middle, Upright::Top));
+    // A scale bar, so that the picture can be measured.
+    let (bar, name) = units.scale_bar(0.34 * reach);
+    let y = y - 0.17 * reach;
+    let left = toy.centre().x - bar / 2.0;
+    let half = DVec2::new(bar / 2.0, 0.0);
+    let start = DVec2::new(left, y);
+    let thick = 0.012 * reach;
+    let block = |from: DVec2, ink: Ink, picture: &mut super::picture::Picture| {
+        let (a, b) = (from, from + half + DVec2::new(0.0, thick));
+        picture.fill(vec![a, DVec2::new(b.x, a.y), b, DVec2::new(a.x, b.y)], ink);
+    };
+    block(start, Ink::NOTE, picture);
+    block(start + half, Ink::FAINT, picture);
+    picture.text(start + half - DVec2::new(0.0, 0.01 * reach), name, Ink::NOTE, WORDS_PT - 1.0, (Across::Middle, Upright::Top));
+    picture.extent = picture.extent.with(start - DVec2::new(0.0, 0.09 * reach)).with(DVec2::new(toy.centre().x, toy.high.y + 0.09 * reach));
+}
