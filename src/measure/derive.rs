@@ -14,7 +14,7 @@ use super::stand::{lands, stand, stands_on, tip_figure};
 use super::standing::Standing;
 use super::weigh::{beyond, placed};
 use crate::figure::{Assumed, Figure, Origin};
-use crate::part::{Amount, Fill};
+use crate::part::{Amount, End, Fill};
 use crate::toy::shape::{COMPRESSION_SHARE, ShapeKind};
 use crate::toy::{Seat, Toy, head_by_name};
 
@@ -79,7 +79,7 @@ fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
     });
     let narrow = narrow.filter(|(part, node, _)| is_a_head(made, *part, *node));
     if let Some((part, node, _)) = narrow.min_by(|a, b| a.2.total_cmp(&b.2)) {
-        return Some(Head::Beyond { part, node });
+        return Some(Head::Beyond { part, node: end_of_neck(made, part, node) });
     }
     let on_root = |i: &usize| made.poses[*i].parent.is_some_and(is_root);
     let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
@@ -89,6 +89,16 @@ fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
     };
     let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
     candidates.max_by(|a, b| top(*a).total_cmp(&top(*b))).map(Head::Part)
+}
+
+/// The node at which a thin run that begins at `node` widens again, seen from the fixed end.
+fn end_of_neck(made: &Made, part: usize, node: usize) -> usize {
+    let rings = &made.shapes[part].nodes;
+    let wide = |i: usize| rings[i].radius_mm + rings[i].core_half_mm > 1.1 * (rings[node].radius_mm + rings[node].core_half_mm);
+    match made.poses[part].by {
+        End::Start => (node..rings.len()).find(|i| wide(*i)).map_or(node, |i| i.saturating_sub(1).max(node)),
+        End::Finish => (0..=node).rev().find(|i| wide(*i)).map_or(node, |i| (i + 1).min(node)),
+    }
 }
 
 /// Whether what lies beyond a node widens into something of its own: at least a twentieth of the toy's mass, so
@@ -102,7 +112,7 @@ fn is_a_head(made: &Made, part: usize, node: usize) -> bool {
 /// [`derive`]: run it beside the window.
 pub fn land(derived: &Derived) -> Option<Vec<RestPoseReport>> {
     derived.standing.as_ref()?;
-    let poses = lands(&derived.made, &derived.necks)?;
+    let poses = lands(&derived.made)?;
     let report =
         |p: &super::rest_poses::RestPose| RestPoseReport { share: p.share, up: p.up.to_array(), rolls: p.rolls };
     Some(poses.iter().map(report).collect())

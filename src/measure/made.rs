@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use glam::{DAffine3, DVec3};
 
+use super::necks::{Place, necks};
 use super::weigh::{MassFactors, PartMass, part_mass};
 use crate::part::Fill;
 use crate::solid::overlap::overlap;
@@ -84,6 +85,7 @@ pub fn make(toy: &Toy) -> Made {
     made.set_on_floor();
     made.overlaps = (0..toy.pieces.len()).map(|i| made.overlap_with_parent(i)).collect();
     made.weigh(toy, MassFactors::default());
+    made.let_flop(toy);
     made
 }
 
@@ -93,6 +95,10 @@ impl Made {
     pub(super) fn with_shapes(&self, toy: &Toy, shapes: Vec<PartShape>, factors: MassFactors) -> Made {
         let mut made = Made { shapes, overlaps: self.overlaps.clone(), ..Made::default() };
         made.poses = pose::poses(toy, &made.shapes);
+        // What bears is decided once: a small change must not make it jump.
+        for (pose, was) in made.poses.iter_mut().zip(&self.poses) {
+            pose.bears = was.bears;
+        }
         made.set_on_floor();
         made.weigh(toy, factors);
         made
@@ -135,6 +141,29 @@ impl Made {
                 *motion = lift * *motion;
             }
         }
+    }
+
+    /// Parts whose seam cannot hold them in every position prop nothing up, nor does what sits on them.
+    fn let_flop(&mut self, toy: &Toy) {
+        let mut limp: Vec<bool> = vec![false; self.poses.len()];
+        for neck in necks(toy, self) {
+            if matches!(neck.place, Place::Seam { .. }) && neck.joint.nod_deg().is_some() {
+                limp[neck.part] = true;
+            }
+        }
+        if !limp.contains(&true) {
+            return;
+        }
+        for index in 0..self.poses.len() {
+            let mut at = Some(index);
+            while let Some(part) = at {
+                if limp[part] {
+                    self.poses[index].bears = false;
+                }
+                at = self.poses[part].parent;
+            }
+        }
+        self.set_on_floor();
     }
 
     /// Share of a part's room inside the part it sits on, and its middle in the part's own frame.

@@ -106,20 +106,12 @@ pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Made) -> Vec<f64>) ->
     base.iter().zip(square).map(spread).collect()
 }
 
-/// One figure that may jump (an angle at which something gives way): each assumption is moved by its whole
-/// spread, up and down, and what the figure loses and gains is added in quadrature. `more` are further values it
+/// One figure that may jump (an angle at which something gives way), where no slope means anything: each assumption
+/// is moved by its whole spread, up and down, and the range is that of all values met. `more` are further values it
 /// may take.
 pub(super) fn jumping_figure(toy: &Toy, made: &Made, value: f64, of: &dyn Fn(&Made) -> f64, more: &[f64]) -> Figure {
-    let (mut down, mut up) = (0.0, 0.0);
-    let mut take = |a: f64, b: f64| {
-        down += (value - a.min(b)).max(0.0).powi(2);
-        up += (a.max(b) - value).max(0.0).powi(2);
-    };
-    for (low, high) in variations(toy, made, -1.0).zip(variations(toy, made, 1.0)) {
-        take(of(&low), of(&high));
-    }
-    for other in more {
-        take(*other, *other);
-    }
-    Figure { value, low: value - down.sqrt(), high: value + up.sqrt() }
+    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, share));
+    let met = moved.map(|made| of(&made)).chain(more.iter().copied()).filter(|v| v.is_finite());
+    let none = Figure::exact(value);
+    met.fold(none, |range, v| Figure { low: range.low.min(v), high: range.high.max(v), ..range })
 }

@@ -12,7 +12,6 @@ use crate::figure::Figure;
 use crate::part::End;
 use crate::solid::Ring;
 use crate::toy::Toy;
-use crate::toy::shape::ShapeKind;
 
 /// Parts that bear, one entry for each copy: the index of the piece and the bearer.
 pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer<'_>)> {
@@ -74,14 +73,15 @@ pub(super) fn stands_on(made: &Made, standing: &Standing) -> Vec<usize> {
 /// off to either side of the weakest direction.
 pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> Figure {
     let toward_deg = standing.weakest.toward_deg;
-    let up = standing.settled_up.unwrap_or(DVec3::Z);
     let nods = nods(necks);
     let tip = |made: &Made, shift: DVec3| {
         let bearers = bearers(made);
         let list: Vec<&dyn Bearer> = bearers.iter().map(|(_, b)| b as &dyn Bearer).collect();
         let mut load = load(made);
         load.centre_of_mass += shift;
-        standing::tip_in_direction(&list, &load, &nods, up, toward_deg).unwrap_or(0.0)
+        let settled = standing::settled_down(&list, &load, DVec3::NEG_Z);
+        let tip = |down: DVec3| standing::tip_in_direction(&list, &load, &nods, -down, toward_deg);
+        settled.and_then(tip).unwrap_or(0.0)
     };
     let off = sewn_off_mm(made);
     let (sin, cos) = toward_deg.to_radians().sin_cos();
@@ -103,19 +103,8 @@ fn sewn_off_mm(made: &Made) -> f64 {
     square.sqrt()
 }
 
-/// How the toy lands; `None` where it cannot be told. Parts that are empty or dangle do not prop it up.
-pub(super) fn lands(made: &Made, necks: &[Neck]) -> Option<Vec<RestPose>> {
-    let flops: Vec<usize> = necks.iter().filter(|n| n.joint.nod_deg().is_some()).map(|n| n.part).collect();
-    let props = |i: usize| {
-        let mut at = Some(i);
-        while let Some(part) = at {
-            if made.shapes[part].kind != ShapeKind::Stuffed || flops.contains(&part) {
-                return false;
-            }
-            at = made.poses[part].parent;
-        }
-        made.poses[i].bears
-    };
-    let solids: Vec<_> = made.outsides().filter(|(i, _)| props(*i)).map(|(_, s)| s).collect();
+/// How the toy lands; `None` where it cannot be told. Parts that are empty, dangle or flop do not prop it up.
+pub(super) fn lands(made: &Made) -> Option<Vec<RestPose>> {
+    let solids: Vec<_> = made.outsides().filter(|(i, _)| made.poses[*i].bears).map(|(_, s)| s).collect();
     rest_poses::rest_poses(&solids, placed(&made.poses, &made.masses).centre_mm)
 }
