@@ -149,11 +149,16 @@ impl CheckArgs {
 fn positive(text: &str) -> Result<f64, String> {
     // A comma as decimal point is how half the makers write.
     let value: f64 = text.trim().replace(',', ".").parse().map_err(|_| "expected a number".to_owned())?;
-    if value.is_finite() && value > 0.0 && value < 1e9 { Ok(value) } else { Err("expected a number above 0".to_owned()) }
+    if value.is_finite() && value > 0.0 && value < 1e9 {
+        Ok(value)
+    } else {
+        Err("expected a number above 0".to_owned())
+    }
 }
 
 fn yarn_category(text: &str) -> Result<u8, String> {
     category(text).map(|c| c.number).ok_or_else(|| {
-        "expected a category 0 to 7 or its name: lace, super fine, fine, light, medium, bulky, super bulky, jumbo".to_owned()
+        "expected a category 0 to 7 or its name: lace, super fine, fine, light, medium, bulky, super bulky, jumbo"
+            .to_owned()
     })
 }

@@ -54,10 +54,8 @@ pub fn open(path: &Path, as_toy: Option<bool>, scene: &TextScene) -> Result<Open
     if bytes.len() as u64 > MOST_BYTES {
         return Err(FileError::TooLarge { file: name, most_mb: MOST_BYTES >> 20 });
     }
-    let text = String::from_utf8(bytes).map_err(|e| FileError::NotText {
-        file: name.clone(),
-        byte: e.utf8_error().valid_up_to(),
-    })?;
+    let text = String::from_utf8(bytes)
+        .map_err(|e| FileError::NotText { file: name.clone(), byte: e.utf8_error().valid_up_to() })?;
     open_text(&text, &name, as_toy.unwrap_or_else(|| name.ends_with(".ron")), scene)
 }
 

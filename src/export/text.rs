@@ -38,22 +38,41 @@ fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
     if let Some(stand) = &report.stand {
         writeln!(out, "Stands     {}", stand_line(stand))?;
         if let Some(poses) = stand.rest_poses.as_ref().filter(|p| !p.is_empty()) {
-            let best: Vec<String> = poses.iter().take(3).map(|p| format!("{} {:.0} %", way_up(p.up), 100.0 * p.share)).collect();
+            let best: Vec<String> =
+                poses.iter().take(3).map(|p| format!("{} {:.0} %", way_up(p.up), 100.0 * p.share)).collect();
             writeln!(out, "Lands      {}", best.join(", "))?;
         }
     }
     if let Some(centre) = toy.centre_of_mass_mm {
         let [x, y, z] = centre.map(|v| if v.abs() < 0.05 { 0.0 } else { v });
-        writeln!(out, "Balance    centre of mass {z:.0} mm above the floor{}{}", off(x, "left", "right"), off(y, "forward", "back"))?;
+        writeln!(
+            out,
+            "Balance    centre of mass {z:.0} mm above the floor{}{}",
+            off(x, "left", "right"),
+            off(y, "forward", "back")
+        )?;
     }
-    for neck in &report.necks {
-        writeln!(out, "Neck       {}", neck_line(neck))?;
+    // Joints that hold are many and good; the head's is always of interest.
+    let (shown, fine): (Vec<_>, Vec<_>) =
+        report.necks.iter().partition(|n| n.verdict != "holds" || Some(&n.part) == toy.head.as_ref());
+    for neck in shown {
+        writeln!(out, "Joint      {}", neck_line(neck))?;
+    }
+    if !fine.is_empty() {
+        let names: Vec<&str> = fine.iter().map(|n| n.part.as_str()).collect();
+        writeln!(out, "Holds      {}", names.join(", "))?;
     }
     if let (Some(ratio), Some(tall)) = (toy.head_to_body_mass, toy.heads_tall) {
         writeln!(out, "Proportion head to body {} to 1 by weight, {} heads tall", range(ratio, 2), range(tall, 1))?;
     }
     for yarn in &report.yarn {
-        writeln!(out, "Yarn       {}: {} m, {} g, without tails", yarn.name, fitting(yarn.metres), fitting(yarn.grams))?;
+        writeln!(
+            out,
+            "Yarn       {}: {} m, {} g, without tails",
+            yarn.name,
+            fitting(yarn.metres),
+            fitting(yarn.grams)
+        )?;
     }
     writeln!(out)?;
     write_parts(out, &report.parts)?;
@@ -88,7 +107,11 @@ fn stand_line(stand: &StandReport) -> String {
         _ => return "does not stand: it rolls over by itself".to_owned(),
     };
     let on = if stand.stands_on.is_empty() { String::new() } else { format!(", on {}", stand.stands_on.join(", ")) };
-    format!("{word}: leans {}° before it falls, weakest toward {}{on}", range(stand.tip_deg, 0), toward(stand.tip_toward_deg))
+    format!(
+        "{word}: leans {}° before it falls, weakest toward {}{on}",
+        range(stand.tip_deg, 0),
+        toward(stand.tip_toward_deg)
+    )
 }
 
 fn neck_line(neck: &NeckReport) -> String {
@@ -119,7 +142,11 @@ fn way_up(up: [f64; 3]) -> &'static str {
 
 fn write_parts(out: &mut String, parts: &[PartReport]) -> std::fmt::Result {
     let width = parts.iter().map(|p| p.name.chars().count()).max().unwrap_or(4).clamp(4, 28);
-    writeln!(out, "{:width$}  copies  rounds  stitches  wide mm        long mm        stuffing g     fabric g", "Part")?;
+    writeln!(
+        out,
+        "{:width$}  copies  rounds  stitches  wide mm        long mm        stuffing g     fabric g",
+        "Part"
+    )?;
     for part in parts {
         let name: String = part.name.chars().take(28).collect();
         writeln!(
@@ -145,9 +172,23 @@ fn write_assumptions(out: &mut String, report: &Report) -> std::fmt::Result {
     };
     let a = &report.assumed;
     writeln!(out, "\nThis rests on")?;
-    writeln!(out, "  a stitch {} mm wide ({}), a round {} mm high ({})", range(a.w_mm.figure, 1), from(&a.w_mm), range(a.h_mm.figure, 1), from(&a.h_mm))?;
+    writeln!(
+        out,
+        "  a stitch {} mm wide ({}), a round {} mm high ({})",
+        range(a.w_mm.figure, 1),
+        from(&a.w_mm),
+        range(a.h_mm.figure, 1),
+        from(&a.h_mm)
+    )?;
     let metres = a.tex.figure;
     let per_100g = Figure { value: 1e5 / metres.value, low: 1e5 / metres.high, high: 1e5 / metres.low };
     writeln!(out, "  {} m of yarn in 100 g ({})", range(per_100g, 0), from(&a.tex))?;
-    writeln!(out, "  stuffing packed to {} g a litre ({}), pressing with {} kPa ({})", range(a.density_g_per_l.figure, 0), from(&a.density_g_per_l), range(a.pressure_kpa.figure, 2), from(&a.pressure_kpa))
+    writeln!(
+        out,
+        "  stuffing packed to {} g a litre ({}), pressing with {} kPa ({})",
+        range(a.density_g_per_l.figure, 0),
+        from(&a.density_g_per_l),
+        range(a.pressure_kpa.figure, 2),
+        from(&a.pressure_kpa)
+    )
 }

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::figures::{Figures, Layout, copies, numbers, read};
+use super::figures::{Figures, Head, Layout, copies, numbers, read};
 use super::findings::findings;
 use super::made::{Made, fill_of, main_fabric, make};
 use super::necks::{Neck, Place, necks};
@@ -10,11 +10,11 @@ use super::report::{
     AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
 };
 use super::spread::figures;
-use super::stand::{bearers_of, stand, tip_spread_deg};
+use super::stand::{lands, stand, stands_on, tip_figure};
 use super::standing::Standing;
-use super::weigh::placed;
+use super::weigh::{beyond, placed};
 use crate::figure::{Assumed, Figure, Origin};
-use crate::part::{Amount, Fill};
+use crate::part::{Amount, End, Fill};
 use crate::toy::shape::{COMPRESSION_SHARE, ShapeKind};
 use crate::toy::{Seat, Toy, head_by_name};
 
@@ -45,18 +45,19 @@ pub fn derive(toy: &Toy) -> Derived {
             yarns.push(name.clone());
         }
     }
-    let layout = Layout { head: head(toy, &made), joints, yarns };
-    let list = figures(toy, &made, &|toy, made| numbers(toy, made, &layout));
+    let layout = Layout { head: head(toy, &made, &necks), joints, yarns };
+    let list = figures(toy, &made, &|made| numbers(toy, made, &layout));
     let figures = read(&list, toy, &layout);
-    let standing = stand(toy, &made, &necks);
+    let standing = stand(&made, &necks);
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
-    let findings = findings(toy, &made, standing.as_ref(), &necks, head_ratio);
+    let tip = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s));
+    let findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio);
     let report = Report {
         schema: SCHEMA,
         assumed: assumed(toy, &made),
         toy: toy_report(toy, &made, &layout, &figures),
         parts: part_reports(toy, &made, &figures),
-        stand: standing.as_ref().map(|s| stand_report(toy, &made, &necks, s)),
+        stand: standing.as_ref().zip(tip).map(|(s, tip)| stand_report(toy, &made, s, tip)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
         yarn: yarn_reports(&layout, &figures),
         findings,
@@ -64,34 +65,64 @@ pub fn derive(toy: &Toy) -> Derived {
     Derived { made, standing, necks, report }
 }
 
-/// The part taken for the head: by name, else the topmost of those that sit on what stands on the floor.
-fn head(toy: &Toy, made: &Made) -> Option<usize> {
+/// What is taken for the head: the part of that name; of a part worked in one, what lies beyond its narrowest
+/// round; else the topmost of the stuffed parts that sit on what stands on the floor.
+fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
     let is_placed = |i: &usize| !made.poses[*i].toy_from_part.is_empty();
-    head_by_name(toy).filter(is_placed).filter(|h| made.poses[*h].parent.is_some()).or_else(|| {
-        let on_root = |i: &usize| made.poses[*i].parent.is_some_and(|p| made.poses[p].parent.is_none());
-        let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
-        let top = |i: usize| {
-            let own = made.outsides().filter(|(part, _)| *part == i);
-            own.map(|(_, solid)| solid.support(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
-        };
-        let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
-        candidates.max_by(|a, b| top(*a).total_cmp(&top(*b)))
-    })
+    if let Some(head) = head_by_name(toy).filter(is_placed).filter(|h| made.poses[*h].parent.is_some()) {
+        return Some(Head::Part(head));
+    }
+    let is_root = |i: usize| made.poses[i].parent.is_none() && is_placed(&i);
+    let narrow = necks.iter().filter_map(|n| match n.place {
+        Place::Round { node } if is_root(n.part) => Some((n.part, node, n.joint.radius_mm)),
+        _ => None,
+    });
+    let narrow = narrow.filter(|(part, node, _)| is_a_head(made, *part, *node));
+    if let Some((part, node, _)) = narrow.min_by(|a, b| a.2.total_cmp(&b.2)) {
+        return Some(Head::Beyond { part, node: end_of_neck(made, part, node) });
+    }
+    let on_root = |i: &usize| made.poses[*i].parent.is_some_and(is_root);
+    let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
+    let top = |i: usize| {
+        let own = made.outsides().filter(|(part, _)| *part == i);
+        own.map(|(_, solid)| solid.support_mm(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
+    candidates.max_by(|a, b| top(*a).total_cmp(&top(*b))).map(Head::Part)
+}
+
+/// The node at which a thin run that begins at `node` widens again, seen from the fixed end.
+fn end_of_neck(made: &Made, part: usize, node: usize) -> usize {
+    let rings = &made.shapes[part].nodes;
+    let wide = |i: usize| rings[i].radius_mm + rings[i].core_half_mm > 1.1 * (rings[node].radius_mm + rings[node].core_half_mm);
+    match made.poses[part].by {
+        End::Start => (node..rings.len()).find(|i| wide(*i)).map_or(node, |i| i.saturating_sub(1).max(node)),
+        End::Finish => (0..=node).rev().find(|i| wide(*i)).map_or(node, |i| (i + 1).min(node)),
+    }
+}
+
+/// Whether what lies beyond a node widens into something of its own: at least a twentieth of the toy's mass, so
+/// that the tip of a tail or a stalk is no head.
+fn is_a_head(made: &Made, part: usize, node: usize) -> bool {
+    let whole = placed(&made.poses, &made.masses).mass_g;
+    beyond(&made.poses, &made.masses, part, 0, node as f64).mass_g >= 0.05 * whole
 }
 
 /// How the toy lands when dropped; `None` where nothing is placed or it cannot be told. Takes far longer than
 /// [`derive`]: run it beside the window.
 pub fn land(derived: &Derived) -> Option<Vec<RestPoseReport>> {
     derived.standing.as_ref()?;
-    let poses = super::stand::rest_poses(&derived.made)?;
-    let report = |p: &super::rest_poses::RestPose| RestPoseReport { share: p.share, up: p.up.to_array(), rolls: p.rolls };
+    let poses = lands(&derived.made)?;
+    let report =
+        |p: &super::rest_poses::RestPose| RestPoseReport { share: p.share, up: p.up.to_array(), rolls: p.rolls };
     Some(poses.iter().map(report).collect())
 }
 
 fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
     let fabric = main_fabric(toy);
     let stands = toy.pieces.iter().position(|p| matches!(p.placement.seat, Seat::Floor { .. }));
-    let stuffed = stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
+    let stuffed =
+        stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
     let usual = Fill::of(Amount::Medium, toy.settings.density_g_per_l, toy.settings.pressure_kpa);
     let fill = stuffed.and_then(|i| made.shapes[i].fill.or_else(|| fill_of(toy, i))).or(usual);
     let drift = match toy.settings.drift_stitches {
@@ -128,7 +159,7 @@ fn toy_report(toy: &Toy, made: &Made, layout: &Layout, figures: &Figures) -> Toy
         inertia_g_mm2: any.then_some(rows),
         head_to_body_mass: layout.head.and_then(|_| above_zero(figures.head_to_body)),
         heads_tall: layout.head.and_then(|_| above_zero(figures.heads_tall)),
-        head: layout.head.map(|h| toy.pieces[h].part.name.clone()),
+        head: layout.head.map(|h| toy.pieces[h.part()].part.name.clone()),
     }
 }
 
@@ -150,7 +181,7 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
             fabric_g: f.fabric_g,
             stuffing_g: f.stuffing_g,
             yarn_m: f.yarn_m,
-            unstuffed_length_mm: f.unstuffed_length_mm,
+            unstuffed_length_mm: made.shapes[i].before_stuffing_length_mm(),
             placed: motion.is_some(),
             centre_of_mass_mm: motion.map(|m| m.transform_point3(whole.centre_mm).to_array()),
             converged: made.shapes[i].converged,
@@ -159,23 +190,14 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
     figures.parts.iter().enumerate().map(report).collect()
 }
 
-fn stand_report(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> StandReport {
-    let mut names: Vec<String> = Vec::new();
-    for index in bearers_of(made).filter(|i| standing.touches.contains(i)) {
-        let name = &toy.pieces[index].part.name;
-        if !names.contains(name) {
-            names.push(name.clone());
-        }
-    }
-    let spread = tip_spread_deg(toy, made, necks, standing);
-    let tip = standing.tip_deg;
+fn stand_report(toy: &Toy, made: &Made, standing: &Standing, tip_deg: Figure) -> StandReport {
     StandReport {
-        tip_deg: Figure { value: tip, low: (tip - spread).max(0.0), high: (tip + spread).min(180.0) },
-        tip_toward_deg: standing.tip_toward_deg,
+        tip_deg,
+        tip_toward_deg: standing.weakest.toward_deg,
         verdict: standing.verdict.word(),
         settles_deg: standing.settle_deg,
-        tip_by_direction_deg: standing.tip_by_direction_deg.clone(),
-        stands_on: names,
+        tip_by_direction_deg: standing.tips.iter().map(|t| t.tip_deg).collect(),
+        stands_on: stands_on(made, standing).into_iter().map(|i| toy.pieces[i].part.name.clone()).collect(),
         rest_poses: None,
     }
 }

@@ -1,20 +1,47 @@
 //! The figures of a toy as plain numbers in one fixed order, so that their spread can be worked out for all at
 //! once, and their way back into the report.
 
+use std::ops::Add;
+
 use glam::DVec3;
 
 use super::made::Made;
 use super::necks::{Place, neck_at};
 use super::report::SizeMm;
-use super::weigh::{everything_on, placed};
+use super::weigh::{beyond, everything_on, placed};
 use crate::figure::Figure;
+use crate::part::End;
+use crate::solid::{Placed, Solid};
 use crate::toy::Toy;
+
+/// The head of a toy.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Head {
+    /// A part, with all that sits on it.
+    Part(usize),
+    /// What lies beyond the neck of a part worked in one with the body.
+    Beyond {
+        /// The part.
+        part: usize,
+        /// The node of the neck.
+        node: usize,
+    },
+}
+
+impl Head {
+    /// The part that has it.
+    pub(super) fn part(self) -> usize {
+        match self {
+            Head::Part(part) | Head::Beyond { part, .. } => part,
+        }
+    }
+}
 
 /// What the list of numbers is about; the same for a toy and for its small variations.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Layout {
-    /// The part taken for the head.
-    pub head: Option<usize>,
+    /// What is taken for the head.
+    pub head: Option<Head>,
     /// The joints.
     pub joints: Vec<(usize, Place)>,
     /// Names of the yarns used, the toy's own first.
@@ -32,7 +59,6 @@ pub(super) struct PartFigures {
     pub fabric_g: Figure,
     pub stuffing_g: Figure,
     pub yarn_m: Figure,
-    pub unstuffed_length_mm: Figure,
 }
 
 /// All figures that have a spread.
@@ -53,32 +79,54 @@ pub(super) struct Figures {
 fn size(made: &Made) -> DVec3 {
     let (mut low, mut high) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
     for (_, solid) in made.outsides() {
-        high = high.max(DVec3::new(solid.support(DVec3::X), solid.support(DVec3::Y), solid.support(DVec3::Z)));
-        low = low.min(-DVec3::new(solid.support(DVec3::NEG_X), solid.support(DVec3::NEG_Y), solid.support(DVec3::NEG_Z)));
+        high = high.max(DVec3::new(solid.support_mm(DVec3::X), solid.support_mm(DVec3::Y), solid.support_mm(DVec3::Z)));
+        low = low.min(-DVec3::new(
+            solid.support_mm(DVec3::NEG_X),
+            solid.support_mm(DVec3::NEG_Y),
+            solid.support_mm(DVec3::NEG_Z),
+        ));
     }
     if high.cmpge(low).all() { high - low } else { DVec3::ZERO }
 }
 
-/// Height of the head alone, without what it carries, mm.
-fn head_height(made: &Made, head: usize) -> f64 {
-    let own = made.outsides().filter(|(i, _)| *i == head);
-    own.map(|(_, s)| s.support(DVec3::Z) + s.support(DVec3::NEG_Z)).fold(0.0, f64::max)
+/// Mass of the head with all it carries, g, and its own height without what it carries, mm.
+fn head_figures(made: &Made, head: Head) -> (f64, f64) {
+    let (part, beyond_node) = match head {
+        Head::Part(part) => (part, None),
+        Head::Beyond { part, node } => (part, Some(node)),
+    };
+    let pose = &made.poses[part];
+    let rings = &made.shapes[part].outer.rings;
+    let rings = match (beyond_node, pose.by) {
+        (None, _) => rings.as_slice(),
+        (Some(node), End::Start) => &rings[node.min(rings.len())..],
+        (Some(node), End::Finish) => &rings[..(node + 1).min(rings.len())],
+    };
+    let solid = Solid { rings: rings.to_vec() };
+    let (mut mass, mut height) = (0.0, 0.0_f64);
+    for (copy, motion) in pose.toy_from_part.iter().enumerate() {
+        mass += match beyond_node {
+            None => everything_on(&made.poses, &made.masses, part, copy).mass_g,
+            Some(node) => beyond(&made.poses, &made.masses, part, copy, node as f64).mass_g,
+        };
+        let placed = Placed { solid: &solid, toy_from_part: *motion };
+        height = height.max(placed.support_mm(DVec3::Z) + placed.support_mm(DVec3::NEG_Z));
+    }
+    (mass, if height.is_finite() { height } else { 0.0 })
 }
 
 /// The numbers, in the order in which [`read`] takes them.
 pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
-    let mut out = Vec::with_capacity(6 + 9 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
+    let mut out = Vec::with_capacity(6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
     let size = size(made);
     out.extend(size.to_array());
     let copies = |i: usize| f64::from(copies(toy, made, i));
-    out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole().mass_g * copies(i)).sum());
+    out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole().mass_g * copies(i)).fold(0.0, f64::add));
     let (mut ratio, mut tall) = (0.0, 0.0);
     if let Some(head) = layout.head {
-        let heads = made.poses[head].toy_from_part.len();
-        let mass: f64 = (0..heads).map(|c| everything_on(&made.poses, &made.masses, head, c).mass_g).sum();
+        let (mass, height) = head_figures(made, head);
         let rest = placed(&made.poses, &made.masses).mass_g - mass;
         ratio = if rest > 0.0 { mass / rest } else { 0.0 };
-        let height = head_height(made, head);
         tall = if height > 0.0 { size.z / height } else { 0.0 };
     }
     out.extend([ratio, tall]);
@@ -91,8 +139,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
             mass.volume_mm3 * 1e-3,
             mass.fabric_g(),
             mass.stuffing_g(),
-            mass.yarn.iter().map(|y| y.1).sum::<f64>() * 1e-3,
-            shape.before_stuffing_length_mm(),
+            mass.yarn.iter().map(|y| y.1).fold(0.0, f64::add) * 1e-3,
         ]);
     }
     for (part, place) in &layout.joints {
@@ -138,7 +185,6 @@ pub(super) fn read(list: &[Figure], toy: &Toy, layout: &Layout) -> Figures {
             fabric_g: next(),
             stuffing_g: next(),
             yarn_m: next(),
-            unstuffed_length_mm: next(),
         });
     }
     figures.joints = layout.joints.iter().map(|_| (next(), next())).collect();

@@ -10,11 +10,18 @@ pub use balance::toward;
 
 use super::report::{Finding, FindingKind, Severity};
 use super::{Made, necks::Neck, standing::Standing};
+use crate::figure::Figure;
 use crate::toy::Toy;
 use crate::toy::pose::Unplaced;
 
 /// Everything there is to say about a toy, worst first.
-pub fn findings(toy: &Toy, made: &Made, standing: Option<&Standing>, necks: &[Neck], head_ratio: Option<f64>) -> Vec<Finding> {
+pub fn findings(
+    toy: &Toy,
+    made: &Made,
+    standing: Option<(&Standing, Figure)>,
+    necks: &[Neck],
+    head_ratio: Option<f64>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
     if toy.pieces.iter().all(|p| p.part.rounds.is_empty()) {
         found.push(whole(
@@ -79,7 +86,10 @@ fn names(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
             Severity::Warning,
             &part.name,
             None,
-            format!("{} is worked in \"{}\", which is not among the yarns; the first yarn is taken.", part.name, part.yarn),
+            format!(
+                "{} is worked in \"{}\", which is not among the yarns; the first yarn is taken.",
+                part.name, part.yarn
+            ),
             "Choose its yarn again.",
         ));
     }

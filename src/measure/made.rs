@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use glam::{DAffine3, DVec3};
 
+use super::necks::{Place, necks};
 use super::weigh::{MassFactors, PartMass, part_mass};
 use crate::part::Fill;
 use crate::solid::overlap::overlap;
@@ -84,6 +85,7 @@ pub fn make(toy: &Toy) -> Made {
     made.set_on_floor();
     made.overlaps = (0..toy.pieces.len()).map(|i| made.overlap_with_parent(i)).collect();
     made.weigh(toy, MassFactors::default());
+    made.let_flop(toy);
     made
 }
 
@@ -93,6 +95,10 @@ impl Made {
     pub(super) fn with_shapes(&self, toy: &Toy, shapes: Vec<PartShape>, factors: MassFactors) -> Made {
         let mut made = Made { shapes, overlaps: self.overlaps.clone(), ..Made::default() };
         made.poses = pose::poses(toy, &made.shapes);
+        // What bears is decided once: a small change must not make it jump.
+        for (pose, was) in made.poses.iter_mut().zip(&self.poses) {
+            pose.bears = was.bears;
+        }
         made.set_on_floor();
         made.weigh(toy, factors);
         made
@@ -100,7 +106,8 @@ impl Made {
 
     pub(super) fn weigh(&mut self, toy: &Toy, factors: MassFactors) {
         let each = self.shapes.iter().zip(&self.overlaps).enumerate();
-        self.masses = each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, shape, factors, *share, *centre)).collect();
+        self.masses =
+            each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, shape, factors, *share, *centre)).collect();
     }
 
     /// Outsides of all placed parts with their motions, as (part, copy, solid).
@@ -119,7 +126,7 @@ impl Made {
     fn set_on_floor(&mut self) {
         let lowest = |only_bearing: bool| {
             let solids = self.outsides().filter(|(i, _)| !only_bearing || self.poses[*i].bears);
-            solids.map(|(_, p)| -p.support(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min)
+            solids.map(|(_, p)| -p.support_mm(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min)
         };
         let mut floor = lowest(true);
         if !floor.is_finite() {
@@ -134,6 +141,29 @@ impl Made {
                 *motion = lift * *motion;
             }
         }
+    }
+
+    /// Parts whose seam cannot hold them in every position prop nothing up, nor does what sits on them.
+    fn let_flop(&mut self, toy: &Toy) {
+        let mut limp: Vec<bool> = vec![false; self.poses.len()];
+        for neck in necks(toy, self) {
+            if matches!(neck.place, Place::Seam { .. }) && neck.joint.nod_deg().is_some() {
+                limp[neck.part] = true;
+            }
+        }
+        if !limp.contains(&true) {
+            return;
+        }
+        for index in 0..self.poses.len() {
+            let mut at = Some(index);
+            while let Some(part) = at {
+                if limp[part] {
+                    self.poses[index].bears = false;
+                }
+                at = self.poses[part].parent;
+            }
+        }
+        self.set_on_floor();
     }
 
     /// Share of a part's room inside the part it sits on, and its middle in the part's own frame.

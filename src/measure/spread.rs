@@ -14,7 +14,7 @@ const GATHERS: f64 = std::f64::consts::LN_2;
 
 /// What is known only roughly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Unknown {
+enum Unknown {
     /// A cause of shapes.
     Shape(Cause),
     /// Yarn in a stitch.
@@ -25,7 +25,7 @@ pub(super) enum Unknown {
     Density,
 }
 
-pub(super) const UNKNOWNS: [Unknown; 8] = [
+const UNKNOWNS: [Unknown; 8] = [
     Unknown::Shape(Cause::Width),
     Unknown::Shape(Cause::Height),
     Unknown::Shape(Cause::Pressure),
@@ -52,7 +52,7 @@ fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
 }
 
 /// The toy with one assumption moved by a share of its spread, to first order.
-pub(super) fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
+fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
     let step = |shape: &PartShape| share * log_spread(unknown, shape);
     let mut factors = MassFactors::default();
     let first = made.shapes.iter().map(step).fold(0.0, f64::max).exp();
@@ -84,22 +84,34 @@ fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
     varied
 }
 
+/// The toy with each assumption that is not exact moved alone by `share` of its spread.
+fn variations(toy: &Toy, made: &Made, share: f64) -> impl Iterator<Item = Made> {
+    let rough = UNKNOWNS.into_iter().filter(|u| made.shapes.iter().any(|s| log_spread(*u, s) > 0.0));
+    rough.map(move |u| varied(toy, made, u, share))
+}
+
 /// Figures with their give or take: `of` lists the values of a toy in a fixed order. Values above 0 spread by
 /// a factor; a value of 0 has none.
-pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Toy, &Made) -> Vec<f64>) -> Vec<Figure> {
-    let base = of(toy, made);
+pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Made) -> Vec<f64>) -> Vec<Figure> {
+    let base = of(made);
     let mut square = vec![0.0; base.len()];
-    for unknown in UNKNOWNS {
-        if made.shapes.iter().all(|s| log_spread(unknown, s) == 0.0) {
-            continue;
-        }
-        let moved = of(toy, &varied(toy, made, unknown, STEP));
-        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(&moved)) {
-            if *b > 0.0 && *m > 0.0 {
+    for moved in variations(toy, made, STEP) {
+        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(of(&moved))) {
+            if *b > 0.0 && m > 0.0 {
                 *sum += ((m / b).ln() / STEP).powi(2);
             }
         }
     }
     let spread = |(value, square): (&f64, f64)| Figure::times_or_divided(*value, square.sqrt().exp());
     base.iter().zip(square).map(spread).collect()
+}
+
+/// One figure that may jump (an angle at which something gives way), where no slope means anything: each assumption
+/// is moved by its whole spread, up and down, and the range is that of all values met. `more` are further values it
+/// may take.
+pub(super) fn jumping_figure(toy: &Toy, made: &Made, value: f64, of: &dyn Fn(&Made) -> f64, more: &[f64]) -> Figure {
+    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, share));
+    let met = moved.map(|made| of(&made)).chain(more.iter().copied()).filter(|v| v.is_finite());
+    let none = Figure::exact(value);
+    met.fold(none, |range, v| Figure { low: range.low.min(v), high: range.high.max(v), ..range })
 }

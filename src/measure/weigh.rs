@@ -1,5 +1,7 @@
 //! Masses: what every part of a toy weighs and where, round by round, and the toy as a whole.
 
+use std::ops::Add;
+
 use glam::{DAffine3, DVec3};
 
 use crate::part::End;
@@ -27,12 +29,12 @@ pub struct PartMass {
 impl PartMass {
     /// Mass of the yarn, g.
     pub fn fabric_g(&self) -> f64 {
-        self.fabric.iter().map(|m| m.mass_g).sum()
+        self.fabric.iter().map(|m| m.mass_g).fold(0.0, f64::add)
     }
 
     /// Mass of the stuffing, g.
     pub fn stuffing_g(&self) -> f64 {
-        self.stuffing.iter().map(|m| m.mass_g).sum()
+        self.stuffing.iter().map(|m| m.mass_g).fold(0.0, f64::add)
     }
 
     /// Everything in one copy.

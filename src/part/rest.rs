@@ -55,7 +55,8 @@ pub fn rest_shape(part: &Part, fabric: &Fabric, joined_core_mm: f64) -> PartRest
     let radius_of = |count: u32| f64::from(count) * w / TAU;
     let Some(first) = part.rounds.first() else { return PartRest::default() };
 
-    let mut rest = PartRest { start_closed: part.start_is_closed(), finish_closed: part.closes(), ..PartRest::default() };
+    let mut rest =
+        PartRest { start_closed: part.start_is_closed(), finish_closed: part.closes(), ..PartRest::default() };
     let start_radius = match &part.start {
         Start::MagicRing => 0.0,
         Start::ChainOval { chain } => {
@@ -108,8 +109,11 @@ fn flat_base(part: &Part, rest: &PartRest, w: f64) -> Option<BaseFlat> {
         disc += 1;
     }
     let flat = |steps: usize, radius_mm: f64| {
-        (steps >= 1 && steps + 1 < nodes)
-            .then(|| BaseFlat { end, edge_node: from_end(rest, end, steps), radius_mm: radius_mm.min(at(steps)) })
+        (steps >= 1 && steps + 1 < nodes).then(|| BaseFlat {
+            end,
+            edge_node: from_end(rest, end, steps),
+            radius_mm: radius_mm.min(at(steps)),
+        })
     };
     // The node at the edge of the disc before a back-loop round, seen from the base end.
     let edge_of = |round: usize| match end {

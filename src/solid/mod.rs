@@ -1,9 +1,14 @@
 //! Solids with round (or stadium) sections along a straight axis: their mass properties, their support in a
 //! direction, what a plane cuts from them. Pure geometry: no yarn, no stitches, no toy.
 
+pub mod cut;
 pub mod mass;
+pub mod overlap;
+pub mod support;
 
+pub use cut::{Cut, Section};
 pub use mass::MassProperties;
+pub use support::Extreme;
 
 use glam::{DAffine3, DVec3};
 

@@ -10,7 +10,7 @@ use std::f64::consts::PI;
 /// strain y − 1 of a long tube from y − 1 = λy + λ²y³/2), and fabric that stretches so far is not what this model means.
 pub const HIGHEST_LOAD: f64 = 0.25;
 
-/// Slopes at the solution, as a share of p·π·R² of the widest node.
+/// Slopes at the solution, as a share of the largest p·fill·π·R².
 const SLOPE_LIMIT: f64 = 1e-8;
 
 /// Least rise of a link in a shape that could not be solved, as a share of its length.
@@ -117,9 +117,10 @@ impl<'a> Stuffer<'a> {
         if !self.warm {
             start(rest, self.constants.free.clone(), &mut self.search.radius);
         }
-        let widest = rest.radius_mm.iter().fold(0.0_f64, |m, r| r.max(m));
+        let ends = rest.radius_mm.windows(2).zip(&rest.fill);
+        let lid = ends.map(|(ends, fill)| fill * ends[0].max(ends[1]).powi(2)).fold(0.0, f64::max);
         // Slopes are in units of 2πK, so p·π·R² is (p/K)·R²/2.
-        let limit = SLOPE_LIMIT * 0.5 * load_per_mm * widest * widest;
+        let limit = SLOPE_LIMIT * 0.5 * load_per_mm * lid;
         let ending = self.search.run(&self.constants, limit);
         self.warm = ending.converged;
         let sound = |x: &f64| x.is_finite() && *x > 0.0;

@@ -91,7 +91,8 @@ pub fn covered(toy: &Toy, index: usize) -> super::shape::Covered {
             _ => {}
         }
     }
-    covered.folded = piece.placement.joint == Joint::FoldedFlat || piece.part.finish == crate::rounds::Finish::FoldedFlat;
+    covered.folded =
+        piece.placement.joint == Joint::FoldedFlat || piece.part.finish == crate::rounds::Finish::FoldedFlat;
     covered
 }
 
@@ -108,7 +109,8 @@ fn joined_rims(toy: &Toy, parts: &[String]) -> Vec<u32> {
     let mut rims = Vec::new();
     for name in parts {
         if let Some(piece) = toy.piece_named(name).map(|i| &toy.pieces[i]) {
-            let copies = if parts.iter().filter(|n| *n == name).count() > 1 { 1 } else { piece.placement.copies.number() };
+            let copies =
+                if parts.iter().filter(|n| *n == name).count() > 1 { 1 } else { piece.placement.copies.number() };
             let count = piece.part.rounds.last().map_or(0, |r| r.count());
             rims.extend(std::iter::repeat_n(count, copies.min(16) as usize));
         }
@@ -270,7 +272,14 @@ fn place(toy: &Toy, shapes: &[PartShape], index: usize, done: &[Option<PiecePose
     pose
 }
 
-fn on_parent(toy: &Toy, shapes: &[PartShape], index: usize, parent: usize, parent_pose: &PiecePose, pose: &mut PiecePose) {
+fn on_parent(
+    toy: &Toy,
+    shapes: &[PartShape],
+    index: usize,
+    parent: usize,
+    parent_pose: &PiecePose,
+    pose: &mut PiecePose,
+) {
     let (piece, shape, onto) = (&toy.pieces[index], &shapes[index], &shapes[parent]);
     let placement = &piece.placement;
     let (radius_mm, own_node) = own_seam(piece, shape, pose.by, onto);
@@ -292,7 +301,11 @@ fn on_parent(toy: &Toy, shapes: &[PartShape], index: usize, parent: usize, paren
             };
             let z = ring_at(&onto.nodes, node).map_or(0.0, |r| r.z_mm);
             let out = if *end == End::Start { -flip } else { flip };
-            (node, DVec3::new(joined_offset_mm(toy, shapes, index, parent), 0.0, upright_of(z)), DVec3::new(0.0, 0.0, out))
+            (
+                node,
+                DVec3::new(joined_offset_mm(toy, shapes, index, parent), 0.0, upright_of(z)),
+                DVec3::new(0.0, 0.0, out),
+            )
         }
         Seat::OnSurface { at: address, .. } => {
             let address = Address { round: finite(address.round), angle_deg: finite(address.angle_deg) };
@@ -322,7 +335,9 @@ fn on_parent(toy: &Toy, shapes: &[PartShape], index: usize, parent: usize, paren
 
 /// Height in a part's upright frame of a height in its own.
 fn upright_height(pose: &PiecePose, own_z_mm: f64) -> f64 {
-    let (Some(upright), Some(part)) = (pose.toy_from_upright.first(), pose.toy_from_part.first()) else { return own_z_mm };
+    let (Some(upright), Some(part)) = (pose.toy_from_upright.first(), pose.toy_from_part.first()) else {
+        return own_z_mm;
+    };
     (upright.inverse() * *part).transform_point3(DVec3::new(0.0, 0.0, own_z_mm)).z
 }
 
@@ -359,7 +374,11 @@ fn copies(copies: Copies, motion: DAffine3, toy_from_parent: DAffine3) -> Vec<DA
         }
         // More than any toy has; a file must not be able to exhaust the machine.
         Copies::Around(n) => (0..n.clamp(1, 200))
-            .map(|i| toy_from_parent * DAffine3::from_rotation_z(std::f64::consts::TAU * f64::from(i) / f64::from(n.max(1))) * motion)
+            .map(|i| {
+                toy_from_parent
+                    * DAffine3::from_rotation_z(std::f64::consts::TAU * f64::from(i) / f64::from(n.max(1)))
+                    * motion
+            })
             .collect(),
     }
 }

@@ -2,7 +2,7 @@
 
 use glam::DVec2;
 
-use crate::figure::{Assumed, Origin};
+use crate::figure::{Assumed, Figure, Origin};
 use crate::part::{BaseFlat, End, Fill, Part, PartRest, filling_pressure_kpa, rest_shape};
 use crate::rounds::{Finish, Start};
 use crate::solid::mass::frustum_volume_mm3;
@@ -123,7 +123,7 @@ pub fn part_shape(part: &Part, input: &ShapeInput) -> PartShape {
     if shape.rest.radius_mm.len() < 2 {
         return shape;
     }
-    shape.before_stuffing_z_mm = plain_heights(&shape.rest);
+    shape.before_stuffing_z_mm = plain_heights(&shape.rest, 1.0);
     if shape.filled_links == 0 {
         shape.fill = None;
     }
@@ -135,10 +135,12 @@ pub fn part_shape(part: &Part, input: &ShapeInput) -> PartShape {
     shape
 }
 
-/// Heights of the plain revolved surface, links that cannot reach lying flat.
-fn plain_heights(rest: &PartRest) -> Vec<f64> {
+/// Heights of the plain revolved surface with all links `height` times as long, links that cannot reach lying
+/// flat.
+fn plain_heights(rest: &PartRest, height: f64) -> Vec<f64> {
     let mut z = vec![0.0];
     for (i, link) in rest.link_mm.iter().enumerate() {
+        let link = link * height;
         let step = rest.radius_mm[i + 1] - rest.radius_mm[i];
         z.push(z[i] + (link * link - step * step).max(0.0).sqrt());
     }
@@ -169,8 +171,10 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
         Edge::Held
     };
     let stiffness = input.stiffness_n_per_m.max(1e-6);
-    let membrane = |pressure_kpa: f64| Membrane { load_per_mm: pressure_kpa / stiffness, compression_share: COMPRESSION_SHARE };
-    let rest = Rest::new(shape.rest.radius_mm[from..=to].to_vec(), shape.rest.link_mm[from..to].to_vec(), share, first, last);
+    let membrane =
+        |pressure_kpa: f64| Membrane { load_per_mm: pressure_kpa / stiffness, compression_share: COMPRESSION_SHARE };
+    let rest =
+        Rest::new(shape.rest.radius_mm[from..=to].to_vec(), shape.rest.link_mm[from..to].to_vec(), share, first, last);
     let Ok(rest) = rest else {
         shape.converged = false;
         shape.as_fabric_stands();
@@ -224,7 +228,8 @@ fn empty(shape: &mut PartShape, part: &Part, input: &ShapeInput) {
     let open = part.finish == Finish::Open && last == widest && part.start_is_closed();
     let grows = |share: f64| {
         let steps = counts.windows(2).zip(&part.rounds[1..]);
-        counts.len() > 1 && steps.clone().all(|(c, r)| f64::from(c[1]) - f64::from(c[0]) >= share * 6.0 * r.height_in_single())
+        counts.len() > 1
+            && steps.clone().all(|(c, r)| f64::from(c[1]) - f64::from(c[0]) >= share * 6.0 * r.height_in_single())
     };
     if open && grows(0.75) && !input.covered.folded {
         shape.kind = ShapeKind::Disc;
@@ -255,7 +260,9 @@ impl PartShape {
     /// Sets the nodes from the solved ones, which begin at node `from`; a flat base fills up the rest.
     fn set_middle(&mut self, from: usize, radius_mm: &[f64], z_mm: &[f64]) {
         let nodes = self.rest.radius_mm.len();
-        let (Some(&first), Some(&last), Some(&top)) = (radius_mm.first(), radius_mm.last(), z_mm.last()) else { return };
+        let (Some(&first), Some(&last), Some(&top)) = (radius_mm.first(), radius_mm.last(), z_mm.last()) else {
+            return;
+        };
         self.nodes = (0..nodes)
             .map(|i| {
                 let (radius, z_mm) = match i.checked_sub(from) {
@@ -361,9 +368,16 @@ impl PartShape {
         length(&self.nodes)
     }
 
-    /// Length of the plain revolved surface, mm.
-    pub fn before_stuffing_length_mm(&self) -> f64 {
-        self.before_stuffing_z_mm.last().copied().unwrap_or(0.0)
+    /// Length of the plain revolved surface, mm. Rounds that lie flat make it jump with the height of a round, so
+    /// its range is that of the lowest and highest rounds.
+    pub fn before_stuffing_length_mm(&self) -> Figure {
+        let length = |height: f64| plain_heights(&self.rest, height).last().copied().unwrap_or(0.0);
+        let value = length(1.0);
+        let (wide, high) = (self.fabric.w_mm.figure, self.fabric.height_to_width.figure);
+        let part = |of: f64, at: f64| if of > 0.0 { at / of } else { 1.0 };
+        let low = (value - length(part(high.value, high.low))).hypot(value * (1.0 - part(wide.value, wide.low)));
+        let more = (length(part(high.value, high.high)) - value).hypot(value * (part(wide.value, wide.high) - 1.0));
+        Figure { value, low: (value - low).max(0.0), high: value + more }
     }
 
     /// The same part with one of its causes times e^`log_change`, to first order: no new solve.
@@ -384,12 +398,16 @@ impl PartShape {
             let grown = log_change.exp();
             varied.rest.link_mm.iter_mut().for_each(|x| *x *= grown);
         }
-        varied.before_stuffing_z_mm = plain_heights(&varied.rest);
+        varied.before_stuffing_z_mm = plain_heights(&varied.rest, 1.0);
         match (&self.stuffed, change) {
             (Some(Solution { rest, membrane, solved, from }), Some(change)) if solved.converged => {
                 let answer = response(rest, membrane, solved, change);
-                let radius: Vec<f64> =
-                    solved.radius_mm.iter().zip(&answer.d_radius).map(|(r, d)| length * (r + log_load * d).max(0.0)).collect();
+                let radius: Vec<f64> = solved
+                    .radius_mm
+                    .iter()
+                    .zip(&answer.d_radius)
+                    .map(|(r, d)| length * (r + log_load * d).max(0.0))
+                    .collect();
                 let mut z = vec![0.0];
                 for (i, (rise, d)) in solved.rise_mm.iter().zip(&answer.d_rise).enumerate() {
                     z.push(z[i] + length * (rise + log_load * d).max(0.0));

@@ -140,7 +140,8 @@ mod tests {
 
     #[test]
     fn a_head_worked_before_its_body_in_one_is_on_top() {
-        let mut toy = Toy { pieces: vec![piece("Head and body", &[6, 12, 6, 12, 6], Finish::Gathered)], ..Toy::default() };
+        let mut toy =
+            Toy { pieces: vec![piece("Head and body", &[6, 12, 6, 12, 6], Finish::Gathered)], ..Toy::default() };
         stack_by_default(&mut toy);
         assert!(matches!(toy.pieces[0].placement.seat, Seat::Floor { down: End::Finish, .. }));
     }

@@ -1,1 +1,337 @@
+//! Laws of the stuffed shape, on random lists of counts.
 
+#[path = "../published/stuffing/oracle.rs"]
+#[allow(dead_code)]
+mod oracle;
+
+use oracle::Part;
+use proptest::prelude::*;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use std::f64::consts::TAU;
+use toppleknot::stuffing::{Edge, Membrane, Rest, Solved, solve, stuffed_volume_mm3};
+
+/// Lists of counts, 2 to 120 rounds of 3 to 200 stitches.
+#[derive(Clone, Copy, Debug)]
+enum Kind {
+    /// Grown and shrunk by a few stitches a round, with even runs, as toys are.
+    Craft,
+    /// Every round of any count.
+    Uniform,
+    /// Even runs with leaps between them.
+    Steps,
+    /// Doubled or more from round to round, then halved.
+    Ruffles,
+    /// Even but for single rounds far off.
+    Spikes,
+}
+
+const KINDS: [Kind; 5] = [Kind::Craft, Kind::Uniform, Kind::Steps, Kind::Ruffles, Kind::Spikes];
+
+fn counts(kind: Kind, rounds: usize, dice: &mut ChaCha8Rng) -> Vec<u32> {
+    let mut list = Vec::with_capacity(rounds);
+    let mut n: i32 = match kind {
+        Kind::Craft => dice.random_range(4..=12),
+        _ => dice.random_range(3..=200),
+    };
+    let mut change = dice.random_range(0..=8);
+    let mut run = dice.random_range(1..=10);
+    for _ in 0..rounds {
+        list.push(n.clamp(3, 200) as u32);
+        run -= 1;
+        let turn = run <= 0;
+        if turn {
+            run = dice.random_range(1..=10);
+        }
+        match kind {
+            Kind::Craft => {
+                if turn {
+                    change = [0, 0, 1, 2, 3, 6, 6, -1, -2, -3, -6, -6, 8, -8][dice.random_range(0..14)];
+                }
+                n = (n + change).clamp(3, 200);
+            }
+            Kind::Uniform => n = dice.random_range(3..=200),
+            Kind::Steps if turn => n = dice.random_range(3..=200),
+            Kind::Steps => {}
+            Kind::Ruffles if turn => n = (n / dice.random_range(1..=8)).max(3),
+            Kind::Ruffles => n = (n * dice.random_range(1..=3)).min(200),
+            Kind::Spikes => n = if dice.random_bool(0.15) { dice.random_range(3..=200) } else { list[0] as i32 },
+        }
+    }
+    list
+}
+
+/// The part of a list: a magic ring, or a chain ring held or free; a last round gathered shut, held or free.
+fn part(counts: &[u32], w: f64, h: f64, first: Edge, last: Edge, fill: impl Fn(usize) -> f64) -> Rest {
+    let round = |n: u32| f64::from(n) * w / TAU;
+    let mut radius: Vec<f64> = counts.iter().map(|n| round(*n)).collect();
+    let mut link = vec![h; counts.len() - 1];
+    if first == Edge::Pole {
+        radius.insert(0, 0.0);
+        link.insert(0, h);
+    }
+    if last == Edge::Pole {
+        link.push(radius[radius.len() - 1]);
+        radius.push(0.0);
+    }
+    let fill = (0..link.len()).map(fill).collect();
+    Rest::new(radius, link, fill, first, last).expect("counts above 0")
+}
+
+fn any_edge(dice: &mut ChaCha8Rng) -> Edge {
+    [Edge::Pole, Edge::Pole, Edge::Held, Edge::Free][dice.random_range(0..4)]
+}
+
+fn as_oracle(rest: &Rest, membrane: &Membrane) -> Part {
+    Part {
+        radius: rest.radius_mm.clone(),
+        link: rest.link_mm.clone(),
+        pressure: rest.fill.iter().map(|f| f * membrane.load_per_mm).collect(),
+        compression_share: membrane.compression_share,
+        fixed: [rest.first != Edge::Free, rest.last != Edge::Free],
+    }
+}
+
+/// What must hold of a solved part, or what does not.
+fn fault(rest: &Rest, membrane: &Membrane, solved: &Solved) -> Option<String> {
+    let finite = [&solved.radius_mm, &solved.rise_mm, &solved.z_mm, &solved.hoop, &solved.along]
+        .into_iter()
+        .flatten()
+        .all(|x| x.is_finite());
+    if !finite {
+        return Some("a figure is not finite".into());
+    }
+    if !solved.converged {
+        return Some(format!("no equilibrium after {} trials", solved.iterations));
+    }
+    if let Some(d) = solved.rise_mm.iter().find(|d| **d <= 0.0) {
+        return Some(format!("a rise of {d}"));
+    }
+    if let Some(r) = solved.radius_mm[1..solved.radius_mm.len() - 1].iter().find(|r| **r <= 0.0) {
+        return Some(format!("a radius of {r}"));
+    }
+    let off = as_oracle(rest, membrane).imbalance(&solved.radius_mm, &solved.z_mm);
+    (off >= 1e-7).then(|| format!("forces off by {off} of p·π·R²"))
+}
+
+/// The `number`-th random part, always the same.
+fn random_part(number: u64) -> (Kind, Vec<u32>, Rest, Membrane) {
+    let dice = &mut ChaCha8Rng::seed_from_u64(number);
+    let kind = KINDS[(number % 5) as usize];
+    let rounds = dice.random_range(2..=120);
+    let list = counts(kind, rounds, dice);
+    let w = 10f64.powf(dice.random_range(-1.0..2.0));
+    let h = w * dice.random_range(0.7..2.0);
+    let (first, last) = (any_edge(dice), any_edge(dice));
+    let empty = if dice.random_bool(0.2) { dice.random_range(0..rounds) } else { rounds + 9 };
+    let rest = part(&list, w, h, first, last, |i| if i < empty { 1.0 } else { 0.05 });
+    // From slack to the highest load that is solved, evenly on a scale of logarithms.
+    let load = 10f64.powf(dice.random_range(-3.0..-0.603));
+    let compression_share = [0.005, 0.02, 0.02, 0.1][dice.random_range(0..4)];
+    let membrane = Membrane { load_per_mm: load / rest.loaded_radius_mm(), compression_share };
+    (kind, list, rest, membrane)
+}
+
+/// 100,000 random parts of five kinds: each has its equilibrium, and the forces summed by the oracle's own routine
+/// balance at every node to 1e-7 of p·π·R².
+#[test]
+fn every_list_of_counts_has_an_equilibrium() {
+    let lists = 100_000;
+    let lanes = std::thread::available_parallelism().map_or(2, usize::from) as u64;
+    let try_lane = |lane: u64| {
+        let mut iterations = Vec::new();
+        for number in (lane..lists).step_by(lanes as usize) {
+            let (kind, list, rest, membrane) = random_part(number);
+            let solved = solve(&rest, &membrane);
+            if let Some(fault) = fault(&rest, &membrane, &solved) {
+                panic!("list {number}, {kind:?}: {fault}\n{list:?}\n{:?} to {:?}, {membrane:?}", rest.first, rest.last);
+            }
+            iterations.push(solved.iterations);
+        }
+        iterations
+    };
+    let mut iterations: Vec<u32> = std::thread::scope(|scope| {
+        let lanes: Vec<_> = (0..lanes).map(|lane| scope.spawn(move || try_lane(lane))).collect();
+        lanes.into_iter().flat_map(|lane| lane.join().unwrap_or_else(|e| std::panic::resume_unwind(e))).collect()
+    });
+    assert_eq!(iterations.len() as u64, lists);
+    iterations.sort_unstable();
+    let (median, most) = (iterations[iterations.len() / 2], iterations[iterations.len() - 1]);
+    println!("trials: median {median}, 99 % {}, most {most}", iterations[iterations.len() / 100 * 99]);
+    assert!(median <= 20 && most <= 250, "the search has become slow: median {median}, most {most}");
+}
+
+/// Parts that toys are made of, ends and loads of every sort.
+fn craft_parts() -> impl Strategy<Value = (Rest, Membrane)> {
+    (any::<u64>(), 2usize..60, 0.7..1.4f64, -2.5..-0.7f64).prop_map(|(seed, rounds, h, log_load)| {
+        let dice = &mut ChaCha8Rng::seed_from_u64(seed);
+        let list = counts(Kind::Craft, rounds, dice);
+        let rest = part(&list, 5.0, 5.0 * h, any_edge(dice), any_edge(dice), |_| 1.0);
+        let membrane = Membrane::new(10f64.powf(log_load) / rest.loaded_radius_mm());
+        (rest, membrane)
+    })
+}
+
+fn height(solved: &Solved) -> f64 {
+    solved.z_mm[solved.z_mm.len() - 1]
+}
+
+/// Largest difference of two rows of lengths.
+fn apart(a: &[f64], b: impl IntoIterator<Item = f64>) -> f64 {
+    a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(500))]
+
+    /// Lengths times s at equal p·R/K: every length of the shape times s, volume times s³. Tolerance 1e-6 of the
+    /// radius, for forces balanced to 1e-8 against fabric that resists gathering with 0.02.
+    #[test]
+    fn a_shape_scales((rest, membrane) in craft_parts(), log_scale in -6.0..6.0f64) {
+        let scale = 10f64.powf(log_scale);
+        let times = |list: &[f64]| list.iter().map(|x| x * scale).collect();
+        let large = Rest { radius_mm: times(&rest.radius_mm), link_mm: times(&rest.link_mm), ..rest.clone() };
+        let other = Membrane { load_per_mm: membrane.load_per_mm / scale, ..membrane };
+        let (small, large_solved) = (solve(&rest, &membrane), solve(&large, &other));
+        prop_assert!(small.converged && large_solved.converged);
+        let close = 1e-6 * rest.loaded_radius_mm() * scale;
+        prop_assert!(apart(&large_solved.radius_mm, small.radius_mm.iter().map(|x| x * scale)) < close);
+        prop_assert!(apart(&large_solved.rise_mm, small.rise_mm.iter().map(|x| x * scale)) < close);
+        let volumes = stuffed_volume_mm3(&large, &large_solved) / stuffed_volume_mm3(&rest, &small);
+        prop_assert!((volumes / scale.powi(3) - 1.0).abs() < 1e-6);
+    }
+
+    /// A part turned upside down has its shape turned upside down.
+    #[test]
+    fn a_reversed_part_has_the_reversed_shape((rest, membrane) in craft_parts()) {
+        let back = |list: &[f64]| list.iter().rev().copied().collect();
+        let turned = Rest {
+            radius_mm: back(&rest.radius_mm),
+            link_mm: back(&rest.link_mm),
+            fill: back(&rest.fill),
+            first: rest.last,
+            last: rest.first,
+        };
+        let (one, two) = (solve(&rest, &membrane), solve(&turned, &membrane));
+        let close = 1e-6 * rest.loaded_radius_mm();
+        prop_assert!(one.converged && two.converged);
+        prop_assert!(apart(&one.radius_mm, two.radius_mm.iter().rev().copied()) < close);
+        prop_assert!(apart(&one.rise_mm, two.rise_mm.iter().rev().copied()) < close);
+    }
+
+    /// More pressure: more volume, more height, and no waist (a node narrower than both its neighbours) thinner.
+    #[test]
+    fn firmer_is_larger((rest, membrane) in craft_parts(), more in 1.02..3.0f64) {
+        let soft = solve(&rest, &membrane);
+        let load_per_mm = (more * membrane.load_per_mm).min(0.25 / rest.loaded_radius_mm());
+        let firm = solve(&rest, &Membrane { load_per_mm, ..membrane });
+        prop_assert!(soft.converged && firm.converged);
+        let round_off = 1e-7 * rest.loaded_radius_mm();
+        prop_assert!(stuffed_volume_mm3(&rest, &firm) > stuffed_volume_mm3(&rest, &soft));
+        prop_assert!(height(&firm) > height(&soft) - round_off);
+        let (r, wide) = (&soft.radius_mm, &firm.radius_mm);
+        for i in 1..r.len() - 1 {
+            if r[i] < r[i - 1] && r[i] < r[i + 1] {
+                prop_assert!(wide[i] >= r[i] - round_off, "node {}: {} to {}", i, r[i], wide[i]);
+            }
+        }
+    }
+}
+
+/// Odd parts at the edge of what can be given: tiny, huge, two nodes, ten thousand stitches, far too much stuffing.
+#[test]
+fn odd_parts_have_shapes_too() {
+    let two = [Edge::Pole, Edge::Held, Edge::Free];
+    for first in two {
+        for last in two {
+            for (r0, r1, link) in [(10.0, 10.0, 5.0), (10.0, 4.0, 5.0), (3.0, 60.0, 5.0), (1e-3, 1e3, 1.0)] {
+                let r0 = if first == Edge::Pole { 0.0 } else { r0 };
+                let r1 = if last == Edge::Pole { 0.0 } else { r1 };
+                let rest = Rest::stuffed(vec![r0, r1], vec![link], first, last);
+                if first == Edge::Pole && last == Edge::Pole {
+                    assert!(rest.is_err(), "two poles hold nothing");
+                    continue;
+                }
+                let rest = rest.expect("a single round");
+                let membrane = Membrane::new(0.05 / rest.loaded_radius_mm());
+                assert_eq!(fault(&rest, &membrane, &solve(&rest, &membrane)), None, "{rest:?}");
+            }
+        }
+    }
+    let wild = [3, 10_000, 3, 3, 3, 10_000, 10_000, 10_000, 40, 3, 7_000];
+    for scale in [1e-6, 1.0, 1e6] {
+        for load in [0.001, 0.03, 0.25] {
+            let rest = part(&wild, scale, scale, Edge::Pole, Edge::Pole, |_| 1.0);
+            let membrane = Membrane::new(load / rest.loaded_radius_mm());
+            assert_eq!(fault(&rest, &membrane, &solve(&rest, &membrane)), None, "scale {scale}, load {load}");
+        }
+    }
+    let cone: Vec<u32> = (1..1700).map(|i| 6 * i).collect();
+    let rest = part(&cone, 5.0, 5.0, Edge::Pole, Edge::Held, |_| 1.0);
+    let membrane = Membrane::new(0.03 / rest.loaded_radius_mm());
+    assert_eq!(fault(&rest, &membrane, &solve(&rest, &membrane)), None, "ten thousand stitches");
+}
+
+/// Above the highest load a shape is solved there, and says so.
+#[test]
+fn too_much_stuffing_is_said_not_solved() {
+    let rest = part(&[6, 12, 18, 18, 12, 6], 5.0, 5.0, Edge::Pole, Edge::Pole, |_| 1.0);
+    let radius = rest.loaded_radius_mm();
+    let most = solve(&rest, &Membrane::new(0.25 / radius));
+    let over = solve(&rest, &Membrane::new(9.0 / radius));
+    assert!(over.overstuffed && over.converged && (over.asked_load - 9.0).abs() < 1e-12);
+    assert!((over.load - 0.25).abs() < 1e-12);
+    assert!(apart(&over.radius_mm, most.radius_mm.iter().copied()) < 1e-9);
+}
+
+/// A membrane or a part that means nothing gives a whole, finite shape that says it is no solution.
+#[test]
+fn nonsense_gives_the_rest_shape() {
+    let sound = part(&[6, 12, 18, 18, 12, 6], 5.0, 5.0, Edge::Pole, Edge::Pole, |_| 1.0);
+    let whole = |rest: &Rest, membrane: &Membrane| {
+        let solved = solve(rest, membrane);
+        assert!(!solved.converged);
+        let all = [&solved.radius_mm, &solved.rise_mm, &solved.z_mm, &solved.hoop, &solved.along];
+        assert!(all.into_iter().flatten().all(|x| x.is_finite()) && solved.asked_load.is_finite());
+        solved
+    };
+    for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        let solved = whole(&sound, &Membrane::new(bad));
+        assert_eq!(solved.radius_mm, sound.radius_mm);
+        assert!(solved.rise_mm.iter().all(|d| *d > 0.0));
+        whole(&sound, &Membrane { compression_share: bad, ..Membrane::new(0.01) });
+        let mut broken = sound.clone();
+        broken.link_mm[2] = bad;
+        whole(&broken, &Membrane::new(0.01));
+        let mut broken = sound.clone();
+        broken.radius_mm[2] = bad;
+        whole(&broken, &Membrane::new(0.01));
+    }
+    let mut broken = sound.clone();
+    broken.link_mm.clear();
+    whole(&broken, &Membrane::new(0.01));
+    broken.radius_mm.clear();
+    whole(&broken, &Membrane::new(0.01));
+}
+
+/// A count of 0 between other rounds, a pole that is open, a link of no length: each is refused by name.
+#[test]
+fn bad_rest_shapes_are_refused_by_node() {
+    let refused = |radius: &[f64], link: &[f64]| {
+        Rest::stuffed(radius.to_vec(), link.to_vec(), Edge::Pole, Edge::Free).map_err(|e| e.to_string())
+    };
+    let says = |radius: &[f64], link: &[f64], words: &str| {
+        let said = refused(radius, link).expect_err("it is bad");
+        assert!(said.contains(words), "{said:?} does not say {words:?}");
+    };
+    assert!(refused(&[0.0, 5.0, 5.0], &[1.0, 1.0]).is_ok());
+    says(&[0.0, 5.0, 0.0, 5.0], &[1.0; 3], "node 2");
+    says(&[0.0, f64::NAN], &[1.0], "node 1");
+    says(&[0.0, -4.0], &[1.0], "node 1");
+    says(&[2.0, 4.0], &[1.0], "node 0");
+    says(&[0.0, 4.0, 4.0], &[1.0, 0.0], "node 1");
+    says(&[0.0, 4.0, 4.0], &[1.0], "2 links");
+    says(&[0.0], &[], "at least 2");
+    let fill = Rest::new(vec![0.0, 4.0], vec![1.0], vec![0.0], Edge::Pole, Edge::Free);
+    assert!(fill.is_err_and(|e| e.to_string().contains("node 0")));
+}

@@ -1,6 +1,7 @@
 //! Findings about balance: standing, the head's weight, the neck.
 
 use super::{about, whole};
+use crate::figure::Figure;
 use crate::measure::joint::{JointVerdict, nod_deg};
 use crate::measure::made::Made;
 use crate::measure::necks::{Neck, Place};
@@ -12,6 +13,9 @@ use crate::toy::{Purpose, Toy};
 const HEAVY_HEAD: f64 = 0.8;
 /// Lean by itself that is worth a word, degrees (from memory; a default).
 const LEANS: f64 = 3.0;
+
+/// Lean below which a toy topples, degrees.
+const TIPS_EASILY: f64 = 4.0;
 
 /// Whether the toy is meant to keep upright by itself.
 fn must_stand(purpose: Purpose) -> bool {
@@ -37,31 +41,39 @@ pub fn toward(deg: f64) -> &'static str {
 pub(super) fn look(
     toy: &Toy,
     made: &Made,
-    standing: Option<&Standing>,
+    standing: Option<(&Standing, Figure)>,
     necks: &[Neck],
     head_ratio: Option<f64>,
     found: &mut Vec<Finding>,
 ) {
-    if let Some(standing) = standing.filter(|_| must_stand(toy.purpose)) {
-        stands(toy, standing, head_ratio, found);
+    if let Some((standing, tip)) = standing.filter(|_| must_stand(toy.purpose)) {
+        stands(standing, tip, head_ratio, found);
     }
     for neck in necks {
         holds(toy, made, neck, found);
     }
 }
 
-fn stands(toy: &Toy, standing: &Standing, head_ratio: Option<f64>, found: &mut Vec<Finding>) {
+fn stands(standing: &Standing, tip: Figure, head_ratio: Option<f64>, found: &mut Vec<Finding>) {
     let (severity, kind, text) = match standing.verdict {
         StandVerdict::Stands => (None, FindingKind::TipsEasily, String::new()),
         StandVerdict::TipsEasily => (
             Some(Severity::Warning),
             FindingKind::TipsEasily,
-            format!("It tips easily: leaning {:.0}° toward {} is enough.", standing.tip_deg, toward(standing.tip_toward_deg)),
+            format!(
+                "It tips easily: leaning {:.0}° toward {} is enough.",
+                standing.weakest.tip_deg,
+                toward(standing.weakest.toward_deg)
+            ),
         ),
         StandVerdict::Topples => (
             Some(Severity::Severe),
             FindingKind::TipsEasily,
-            format!("It topples: leaning {:.0}° toward {} is enough.", standing.tip_deg, toward(standing.tip_toward_deg)),
+            format!(
+                "It topples: leaning {:.0}° toward {} is enough.",
+                standing.weakest.tip_deg,
+                toward(standing.weakest.toward_deg)
+            ),
         ),
         StandVerdict::Rocks => (
             Some(Severity::Severe),
@@ -86,6 +98,17 @@ fn stands(toy: &Toy, standing: &Standing, head_ratio: Option<f64>, found: &mut V
             )),
         }
     }
+    if severity.is_none() && tip.low < TIPS_EASILY {
+        found.push(whole(
+            FindingKind::TipsEasily,
+            Severity::Warning,
+            &format!(
+                "It may not stand: it should lean {:.0}° before it falls, but with another hand or other stuffing only {:.0}°.",
+                tip.value, tip.low
+            ),
+            "Flatten the base or put a disc in it to be sure, or measure your gauge and weigh your stuffing.",
+        ));
+    }
     if standing.settle_deg > LEANS && severity.is_none() {
         found.push(whole(
             FindingKind::LeansByItself,
@@ -102,7 +125,6 @@ fn stands(toy: &Toy, standing: &Standing, head_ratio: Option<f64>, found: &mut V
             "Stuff the base firmer, or put a disc in it.",
         ));
     }
-    let _ = toy;
 }
 
 fn holds(toy: &Toy, made: &Made, neck: &Neck, found: &mut Vec<Finding>) {

@@ -74,7 +74,10 @@ pub(super) fn look(toy: &Toy, made: &Made, index: usize, found: &mut Vec<Finding
             FindingKind::Ruffles,
             Severity::Note,
             Some(node),
-            format!("{name} gathers at round {node}: stuffed, it is {:.0} % narrower than its stitches.", 100.0 * gathered),
+            format!(
+                "{name} gathers at round {node}: stuffed, it is {:.0} % narrower than its stitches.",
+                100.0 * gathered
+            ),
             "Fewer stitches there, or more even rounds beside it, give a smooth surface.",
         );
     }

@@ -31,7 +31,9 @@ pub(super) fn look(toy: &Toy, found: &mut Vec<Finding>) {
                 "Keep them in a sewn inner bag, and out of toys for children under three. Local law and testing decide.",
             ),
             ExtraKind::Weight => (
-                format!("{name}: a hard weight inside can be swallowed if it gets out, or hurt when the toy is thrown."),
+                format!(
+                    "{name}: a hard weight inside can be swallowed if it gets out, or hurt when the toy is thrown."
+                ),
                 "Sew it into an inner bag; for a child under three, widen the base instead. Local law and testing decide.",
             ),
             ExtraKind::NeckStick => (

@@ -1,0 +1,110 @@
+//! The toy as made, put on the floor: which parts bear, what nods, how sure the tip angle is.
+
+use glam::DVec3;
+
+use super::made::Made;
+use super::necks::Neck;
+use super::rest_poses::{self, RestPose};
+use super::spread::jumping_figure;
+use super::standing::{self, Bearer, Flat, Load, Nod, PartBearer, Standing};
+use super::weigh::placed;
+use crate::figure::Figure;
+use crate::part::End;
+use crate::solid::Ring;
+use crate::toy::Toy;
+
+/// Parts that bear, one entry for each copy: the index of the piece and the bearer.
+pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer<'_>)> {
+    let bearing = made.outsides().filter(|(i, _)| made.poses[*i].bears);
+    bearing
+        .map(|(i, solid)| {
+            let shape = &made.shapes[i];
+            let pressure = shape.fill.map_or(0.0, |f| f.pressure_kpa.value());
+            let flat = shape.flat.and_then(|flat| {
+                let at = match flat.end {
+                    End::Start => shape.outer.rings.first()?,
+                    End::Finish => shape.outer.rings.last()?,
+                };
+                let core_half_mm = shape.nodes[flat.edge_node].core_half_mm;
+                let radius_mm = (flat.radius_mm - core_half_mm * std::f64::consts::FRAC_2_PI).max(0.0);
+                Some(Flat { ring: Ring { z_mm: at.z_mm, radius_mm, core_half_mm }, end: flat.end })
+            });
+            let bearer = match flat {
+                Some(flat) => PartBearer::with_flat(solid, pressure, flat),
+                None => PartBearer::soft(solid, pressure),
+            };
+            (i, bearer)
+        })
+        .collect()
+}
+
+fn load(made: &Made) -> Load {
+    let whole = placed(&made.poses, &made.masses);
+    Load::of_mass(whole.mass_g, whole.centre_mm)
+}
+
+/// What nods over when the toy leans: everything above a joint that cannot hold it in every position.
+fn nods(necks: &[Neck]) -> Vec<Nod> {
+    let above = necks.iter().filter(|n| n.load.centre_mm.z > n.pivot_mm.z);
+    above
+        .filter_map(|n| {
+            let nod_deg = n.joint.nod_deg()?;
+            Some(Nod { pivot: n.pivot_mm, mass_g: n.load.mass_g, centre_of_mass: n.load.centre_mm, nod_deg })
+        })
+        .collect()
+}
+
+/// How the toy stands; `None` where nothing that bears is placed.
+pub(super) fn stand(made: &Made, necks: &[Neck]) -> Option<Standing> {
+    let bearers = bearers(made);
+    let list: Vec<&dyn Bearer> = bearers.iter().map(|(_, b)| b as &dyn Bearer).collect();
+    standing::stand(&list, &load(made), &nods(necks))
+}
+
+/// The pieces that touch the floor, each once.
+pub(super) fn stands_on(made: &Made, standing: &Standing) -> Vec<usize> {
+    let bearers: Vec<usize> = made.outsides().map(|(i, _)| i).filter(|i| made.poses[*i].bears).collect();
+    let mut found: Vec<usize> = standing.touching.iter().filter_map(|t| bearers.get(t.bearer).copied()).collect();
+    found.dedup();
+    found
+}
+
+/// The least tip angle with its give or take, degrees: the rough assumptions, and every part sewn on one stitch
+/// off to either side of the weakest direction.
+pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> Figure {
+    let toward_deg = standing.weakest.toward_deg;
+    let nods = nods(necks);
+    let tip = |made: &Made, shift: DVec3| {
+        let bearers = bearers(made);
+        let list: Vec<&dyn Bearer> = bearers.iter().map(|(_, b)| b as &dyn Bearer).collect();
+        let mut load = load(made);
+        load.centre_of_mass += shift;
+        let settled = standing::settled_down(&list, &load, DVec3::NEG_Z);
+        let tip = |down: DVec3| standing::tip_in_direction(&list, &load, &nods, -down, toward_deg);
+        settled.and_then(tip).unwrap_or(0.0)
+    };
+    let off = sewn_off_mm(made);
+    let (sin, cos) = toward_deg.to_radians().sin_cos();
+    let sewn = [off, -off].map(|off| tip(made, DVec3::new(sin, cos, 0.0) * off));
+    let figure = jumping_figure(toy, made, standing.weakest.tip_deg, &|made| tip(made, DVec3::ZERO), &sewn);
+    Figure { low: figure.low.max(0.0), high: figure.high.min(180.0), ..figure }
+}
+
+/// How far the centre of mass moves if every part is sewn on a stitch off, mm.
+fn sewn_off_mm(made: &Made) -> f64 {
+    let total = placed(&made.poses, &made.masses).mass_g;
+    let mut square = 0.0;
+    for (pose, (mass, shape)) in made.poses.iter().zip(made.masses.iter().zip(&made.shapes)) {
+        if pose.parent.is_some() && total > 0.0 {
+            let off = shape.fabric.w_mm.value() * mass.whole().mass_g / total;
+            square += off * off * pose.toy_from_part.len() as f64;
+        }
+    }
+    square.sqrt()
+}
+
+/// How the toy lands; `None` where it cannot be told. Parts that are empty, dangle or flop do not prop it up.
+pub(super) fn lands(made: &Made) -> Option<Vec<RestPose>> {
+    let solids: Vec<_> = made.outsides().filter(|(i, _)| made.poses[*i].bears).map(|(_, s)| s).collect();
+    rest_poses::rest_poses(&solids, placed(&made.poses, &made.masses).centre_mm)
+}

@@ -1,0 +1,187 @@
+//! What can bear a toy on the floor: soft parts that sink in under their pressure, and flats that do not.
+
+use std::borrow::Cow;
+
+use glam::{DAffine3, DVec3};
+
+use crate::part::End;
+use crate::solid::{Cut, Placed, Ring, Section, Solid};
+
+/// A thing that can touch the floor. Directions are unit vectors of the toy's frame, `down` points to the floor,
+/// a level is the plane {x·down = level} (mm). Everything is in mm of the toy's frame.
+pub trait Bearer {
+    /// How far anything of it reaches down: the largest x·down, soft or hard.
+    fn support_mm(&self, down: DVec3) -> f64;
+    /// A point that reaches so far.
+    fn lowest_point(&self, down: DVec3) -> DVec3;
+    /// An upper bound of `support_mm` that costs little, to leave out parts far above the floor.
+    fn support_bound_mm(&self, down: DVec3) -> f64 {
+        self.support_mm(down)
+    }
+    /// Its extent along the direction.
+    fn thickness_mm(&self, down: DVec3) -> f64 {
+        self.support_mm(down) + self.support_mm(-down)
+    }
+    /// The pressure inside (kPa = mN/mm²) with which its soft surface pushes back.
+    fn pressure_kpa(&self) -> f64;
+    /// The section of its soft body by a plane; empty for one that is hard all over.
+    fn section(&self, down: DVec3, level_mm: f64) -> Section;
+    /// That section with the volume beyond it.
+    fn cut(&self, down: DVec3, level_mm: f64) -> Cut;
+    /// What of it the floor cannot pass: how far it reaches down, and a point that does. `None` if all is soft.
+    fn hard_support(&self, _down: DVec3) -> Option<(f64, DVec3)> {
+        None
+    }
+    /// Adds points of what touches the floor at this level: the section's outline, and those points of hard
+    /// flats that reach within `slack_mm` of the floor.
+    fn outline(&self, down: DVec3, level_mm: f64, slack_mm: f64, points: &mut Vec<DVec3>);
+}
+
+/// A hard flat across a part: a base pressed flat, edged by a back-loop round, or with a disc inside. What the
+/// solid has beyond it is pressed in and left out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Flat {
+    /// Where it lies along the part's axis and how far it is hard (mm, the part's frame; a stadium for an oval
+    /// base).
+    pub ring: Ring,
+    /// The end that it closes.
+    pub end: End,
+}
+
+/// A stuffed part as it bears on the floor.
+#[derive(Clone, Debug)]
+pub struct PartBearer<'a> {
+    solid: Cow<'a, Solid>,
+    /// The convex profile, for the support alone.
+    profile: Solid,
+    toy_from_part: DAffine3,
+    pressure_kpa: f64,
+    /// The flat as a solid of one ring.
+    flat: Option<Solid>,
+    ball: (DVec3, f64),
+}
+
+impl<'a> PartBearer<'a> {
+    /// A part with a plain rounded base, soft all over; its pressure in kPa.
+    pub fn soft(placed: Placed<'a>, pressure_kpa: f64) -> Self {
+        Self::new(Cow::Borrowed(placed.solid), placed.toy_from_part, pressure_kpa, None)
+    }
+
+    /// A part with a hard flat: what its solid has beyond the flat is cut away, the rest is soft.
+    pub fn with_flat(placed: Placed<'a>, pressure_kpa: f64, flat: Flat) -> Self {
+        let solid = Cow::Owned(pressed(placed.solid, &flat));
+        let hard = Solid { rings: vec![flat.ring] };
+        Self::new(solid, placed.toy_from_part, pressure_kpa, Some(hard))
+    }
+
+    fn new(solid: Cow<'a, Solid>, toy_from_part: DAffine3, pressure_kpa: f64, flat: Option<Solid>) -> Self {
+        let profile = solid.convex_profile();
+        let hard = flat.iter().flat_map(|f| &f.rings);
+        let (low, high) = (solid.rings.iter().chain(hard.clone()))
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), r| (a.min(r.z_mm), b.max(r.z_mm)));
+        let middle = if low <= high { 0.5 * (low + high) } else { 0.0 };
+        let radius = (solid.rings.iter().chain(hard))
+            .map(|r| (r.z_mm - middle).hypot(r.radius_mm + r.core_half_mm))
+            .fold(0.0, f64::max);
+        let centre = toy_from_part.transform_point3(DVec3::new(0.0, 0.0, middle));
+        Self { solid, profile, toy_from_part, pressure_kpa, flat, ball: (centre, radius) }
+    }
+
+    /// The solid that bears (pressed in at the flat), in its place.
+    pub fn placed(&self) -> Placed<'_> {
+        Placed { solid: &self.solid, toy_from_part: self.toy_from_part }
+    }
+
+    fn outer(&self) -> Placed<'_> {
+        Placed { solid: &self.profile, toy_from_part: self.toy_from_part }
+    }
+
+    /// The hard flat as a solid of one ring, in its place.
+    pub fn placed_flat(&self) -> Option<Placed<'_>> {
+        self.flat.as_ref().map(|solid| Placed { solid, toy_from_part: self.toy_from_part })
+    }
+}
+
+impl Bearer for PartBearer<'_> {
+    fn support_mm(&self, down: DVec3) -> f64 {
+        let soft = self.outer().support_mm(down);
+        self.placed_flat().map_or(soft, |flat| soft.max(flat.support_mm(down)))
+    }
+
+    fn lowest_point(&self, down: DVec3) -> DVec3 {
+        let hard = self.placed_flat().and_then(|f| f.extreme(down));
+        let soft = self.outer().extreme(down);
+        match (hard, soft) {
+            (Some(h), Some(s)) if h.support_mm >= s.support_mm => h.point,
+            (Some(h), None) => h.point,
+            (_, Some(s)) => s.point,
+            (None, None) => self.toy_from_part.translation,
+        }
+    }
+
+    fn support_bound_mm(&self, down: DVec3) -> f64 {
+        self.ball.0.dot(down) + self.ball.1
+    }
+
+    fn thickness_mm(&self, down: DVec3) -> f64 {
+        self.outer().thickness_mm(down)
+    }
+
+    fn pressure_kpa(&self) -> f64 {
+        self.pressure_kpa
+    }
+
+    fn section(&self, down: DVec3, level_mm: f64) -> Section {
+        self.placed().section(down, level_mm)
+    }
+
+    fn cut(&self, down: DVec3, level_mm: f64) -> Cut {
+        self.placed().cut(down, level_mm)
+    }
+
+    fn hard_support(&self, down: DVec3) -> Option<(f64, DVec3)> {
+        let extreme = self.placed_flat()?.extreme(down)?;
+        Some((extreme.support_mm, extreme.point))
+    }
+
+    fn outline(&self, down: DVec3, level_mm: f64, slack_mm: f64, points: &mut Vec<DVec3>) {
+        self.placed().section_outline(down, level_mm, points);
+        for ring in self.flat.iter().flat_map(|f| &f.rings) {
+            ring.outline(48, &mut |x, y| {
+                let point = self.toy_from_part.transform_point3(DVec3::new(x, y, ring.z_mm));
+                if point.dot(down) >= level_mm - slack_mm {
+                    points.push(point);
+                }
+            });
+        }
+    }
+}
+
+/// The solid without what lies beyond a flat, closed by a lid there.
+fn pressed(solid: &Solid, flat: &Flat) -> Solid {
+    let z = flat.ring.z_mm;
+    let kept = |ring: &Ring| match flat.end {
+        End::Start => ring.z_mm > z,
+        End::Finish => ring.z_mm < z,
+    };
+    let lid = solid.rings.windows(2).find_map(|pair| {
+        let dz = pair[1].z_mm - pair[0].z_mm;
+        let inside = pair[0].z_mm <= z && z <= pair[1].z_mm && dz > 0.0;
+        inside.then(|| {
+            let t = (z - pair[0].z_mm) / dz;
+            let mix = |a: f64, b: f64| a + t * (b - a);
+            Ring {
+                z_mm: z,
+                radius_mm: mix(pair[0].radius_mm, pair[1].radius_mm),
+                core_half_mm: mix(pair[0].core_half_mm, pair[1].core_half_mm),
+            }
+        })
+    });
+    let mut rings: Vec<Ring> = solid.rings.iter().filter(|r| kept(r)).copied().collect();
+    match (flat.end, lid) {
+        (_, None) => {}
+        (End::Start, Some(lid)) => rings.insert(0, lid),
+        (End::Finish, Some(lid)) => rings.push(lid),
+    }
+    Solid { rings }
+}

@@ -1,0 +1,367 @@
+//! What a plane cuts from a solid: the section, the part beyond it, and the section's outline.
+//!
+//! In the part's frame the plane is {x·u = L}. With a circle at height z its trace is a chord at the distance
+//! s(z) = (L − u_z z)/u_h from the axis, u_h the length of u across the axis, and the half chord is √(r² − s²).
+//! Along a wall between two rings r and s are linear, so the square of the half chord, (r − s)(r + s), is a
+//! quadratic whose root is integrated in closed form. Stadium rings are integrated numerically.
+
+mod conic;
+mod stadium;
+
+use glam::{DVec2, DVec3};
+
+use super::{Placed, Ring};
+use conic::Arc;
+
+/// A plane section of a solid.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Section {
+    /// Area (mm²).
+    pub area_mm2: f64,
+    /// Area centroid (mm, the toy's frame); the origin where the area is 0.
+    pub centroid: DVec3,
+}
+
+/// A section and the volume that lies beyond it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cut {
+    /// The section.
+    pub section: Section,
+    /// Volume of the part with x·u ≥ level (mm³).
+    pub volume_mm3: f64,
+}
+
+/// Below this sine between direction and axis a plane counts as square to the axis; the error is of its order.
+const SQUARE: f64 = 1e-7;
+/// A wall whose radius changes by less than this share of itself is integrated as a near cylinder: the closed
+/// form runs over the cone's apex, which is then far away.
+const NEAR_CYLINDER: f64 = 1e-4;
+
+/// The plane in a part's own frame.
+#[derive(Clone, Copy)]
+pub(self) struct Plane {
+    /// Component of the direction along the axis.
+    along: f64,
+    /// Component across the axis, never negative.
+    across: f64,
+    /// Unit direction across the axis (x, y of the part's frame).
+    side: DVec2,
+    /// The plane's level in the part's frame (mm).
+    level: f64,
+}
+
+impl Plane {
+    fn new(placed: &Placed, down: DVec3, level_mm: f64) -> Self {
+        let u = placed.part_direction(down);
+        let across = u.x.hypot(u.y);
+        let side = if across > SQUARE { DVec2::new(u.x, u.y) / across } else { DVec2::X };
+        Self { along: u.z, across, side, level: level_mm - placed.toy_from_part.translation.dot(down) }
+    }
+
+    /// Distance of the plane's trace from the axis at a ring, along `side`: what lies further out is cut off.
+    fn offset(&self, ring: &Ring) -> f64 {
+        (self.level - self.along * ring.z_mm) / self.across
+    }
+
+    fn is_square(&self) -> bool {
+        self.across <= SQUARE
+    }
+}
+
+/// The stretch of a wall that a plane meets: the wall's parameter runs from 0 at the first ring to 1 at the next.
+#[derive(Clone, Copy)]
+pub(self) struct Span {
+    from: f64,
+    to: f64,
+    /// Whether the trace is at the edge of the rings there, so that the chord shrinks to a point.
+    from_edge: bool,
+    to_edge: bool,
+}
+
+/// Where two linear functions, given by their values at the ends, are both positive.
+fn span(near: (f64, f64), far: (f64, f64)) -> Option<Span> {
+    let mut span = Span { from: 0.0, to: 1.0, from_edge: near.0 <= 0.0, to_edge: near.1 <= 0.0 };
+    for (a, b) in [near, far] {
+        if a <= 0.0 && b <= 0.0 {
+            return None;
+        }
+        if a <= 0.0 {
+            span.from = span.from.max(a / (a - b));
+            span.from_edge = true;
+        } else if b <= 0.0 {
+            span.to = span.to.min(a / (a - b));
+            span.to_edge = true;
+        }
+    }
+    (span.to > span.from).then_some(span)
+}
+
+/// Sums of a section in the part's frame: area, and area times offset along `side`, across it and height.
+#[derive(Clone, Copy, Default)]
+struct Sums {
+    area: f64,
+    moment: DVec3,
+}
+
+impl Placed<'_> {
+    /// The section by the plane {x·down = level}, `down` a unit vector in the toy's frame (mm).
+    pub fn section(&self, down: DVec3, level_mm: f64) -> Section {
+        self.cut_or_section(down, level_mm, false).section
+    }
+
+    /// The section by the plane {x·down = level} and the volume of what lies beyond, {x·down ≥ level}.
+    pub fn cut(&self, down: DVec3, level_mm: f64) -> Cut {
+        self.cut_or_section(down, level_mm, true)
+    }
+
+    fn cut_or_section(&self, down: DVec3, level_mm: f64, with_volume: bool) -> Cut {
+        let plane = Plane::new(self, down, level_mm);
+        let rings = &self.solid.rings;
+        let (sums, volume_mm3) =
+            if plane.is_square() { square(rings, &plane, with_volume) } else { slanted(rings, &plane, with_volume) };
+        if sums.area <= 0.0 {
+            return Cut { section: Section::default(), volume_mm3 };
+        }
+        let mean = sums.moment / sums.area;
+        let part = DVec3::new(
+            mean.x * plane.side.x - mean.y * plane.side.y,
+            mean.x * plane.side.y + mean.y * plane.side.x,
+            mean.z,
+        );
+        let centroid = self.toy_from_part.transform_point3(part);
+        Cut { section: Section { area_mm2: sums.area, centroid }, volume_mm3 }
+    }
+
+    /// Adds points of the section's outline (mm, the toy's frame) to a list; their convex hull is the section's.
+    pub fn section_outline(&self, down: DVec3, level_mm: f64, points: &mut Vec<DVec3>) {
+        let plane = Plane::new(self, down, level_mm);
+        let rings = &self.solid.rings;
+        let mut add = |x: f64, y: f64, z: f64| {
+            points.push(self.toy_from_part.transform_point3(DVec3::new(x, y, z)));
+        };
+        if plane.is_square() {
+            if let Some(ring) = ring_at(rings, plane.level / plane.along) {
+                ring.outline(48, &mut |x, y| add(x, y, ring.z_mm));
+            }
+            return;
+        }
+        for pair in rings.windows(2) {
+            let offsets = (plane.offset(&pair[0]), plane.offset(&pair[1]));
+            let reach = (stadium::reach(&pair[0], plane.side), stadium::reach(&pair[1], plane.side));
+            let Some(span) =
+                span((reach.0 - offsets.0, reach.1 - offsets.1), (reach.0 + offsets.0, reach.1 + offsets.1))
+            else {
+                continue;
+            };
+            for step in 0..=4 {
+                let t = span.from + (span.to - span.from) * f64::from(step) / 4.0;
+                let ring = between(&pair[0], &pair[1], t);
+                let s = offsets.0 + t * (offsets.1 - offsets.0);
+                let (low, high) = stadium::chord(&ring, plane.side, s);
+                for end in [low, high] {
+                    add(s * plane.side.x - end * plane.side.y, s * plane.side.y + end * plane.side.x, ring.z_mm);
+                }
+            }
+        }
+    }
+}
+
+impl Ring {
+    /// Points of the ring's outline (x, y of the part's frame, mm), at least `segments` round it.
+    pub fn outline(&self, segments: usize, add: &mut impl FnMut(f64, f64)) {
+        let half = segments.div_ceil(2).max(2);
+        for side in [1.0, -1.0] {
+            let steps = if self.core_half_mm > 0.0 { half + 1 } else { half };
+            for step in 0..steps {
+                let angle = std::f64::consts::PI * step as f64 / half as f64;
+                let (sin, cos) = angle.sin_cos();
+                // Half a turn from the bottom of the right end to its top, then the same on the left.
+                add(side * (self.core_half_mm + self.radius_mm * sin), -side * self.radius_mm * cos);
+            }
+        }
+    }
+}
+
+/// The ring a share `t` of the way from one to another.
+fn between(a: &Ring, b: &Ring, t: f64) -> Ring {
+    Ring {
+        z_mm: a.z_mm + t * (b.z_mm - a.z_mm),
+        radius_mm: (a.radius_mm + t * (b.radius_mm - a.radius_mm)).max(0.0),
+        core_half_mm: (a.core_half_mm + t * (b.core_half_mm - a.core_half_mm)).max(0.0),
+    }
+}
+
+/// The solid's ring at a height, the wider one where walls meet in a step.
+fn ring_at(rings: &[Ring], z_mm: f64) -> Option<Ring> {
+    let mut found: Option<Ring> = None;
+    for pair in rings.windows(2) {
+        let dz = pair[1].z_mm - pair[0].z_mm;
+        if z_mm < pair[0].z_mm || z_mm > pair[1].z_mm {
+            continue;
+        }
+        let ring = between(&pair[0], &pair[1], if dz > 0.0 { (z_mm - pair[0].z_mm) / dz } else { 0.0 });
+        if found.is_none_or(|f| ring.area_mm2() > f.area_mm2()) {
+            found = Some(ring);
+        }
+    }
+    found
+}
+
+/// Volume between two rings (mm³): a frustum with, for stadiums, the straight part between its halves.
+fn wall_volume(a: &Ring, b: &Ring) -> f64 {
+    let dz = b.z_mm - a.z_mm;
+    let round = a.radius_mm * a.radius_mm + a.radius_mm * b.radius_mm + b.radius_mm * b.radius_mm;
+    let straight = 2.0 * a.radius_mm * a.core_half_mm
+        + a.radius_mm * b.core_half_mm
+        + b.radius_mm * a.core_half_mm
+        + 2.0 * b.radius_mm * b.core_half_mm;
+    dz * (std::f64::consts::PI * round / 3.0 + 2.0 * straight / 3.0)
+}
+
+/// A plane square to the axis.
+fn square(rings: &[Ring], plane: &Plane, with_volume: bool) -> (Sums, f64) {
+    let z = plane.level / plane.along;
+    let ring = ring_at(rings, z);
+    let mut volume = 0.0;
+    if with_volume {
+        for pair in rings.windows(2) {
+            let (a, b) = (&pair[0], &pair[1]);
+            let (low, high) = if plane.along > 0.0 { (z.max(a.z_mm), b.z_mm) } else { (a.z_mm, z.min(b.z_mm)) };
+            let dz = b.z_mm - a.z_mm;
+            if low < high && dz > 0.0 {
+                let (from, to) = ((low - a.z_mm) / dz, (high - a.z_mm) / dz);
+                volume += wall_volume(&between(a, b, from), &between(a, b, to));
+            }
+        }
+    }
+    let sums = ring.map_or(Sums::default(), |r| {
+        let area = r.area_mm2();
+        Sums { area, moment: DVec3::new(0.0, 0.0, area * z) }
+    });
+    (sums, volume)
+}
+
+/// Any other plane: wall by wall.
+fn slanted(rings: &[Ring], plane: &Plane, with_volume: bool) -> (Sums, f64) {
+    let mut sums = Sums::default();
+    let mut volume = 0.0;
+    let mut nodes = rings.iter().map(|ring| (ring, plane.offset(ring)));
+    let Some((mut a, mut s0)) = nodes.next() else { return (sums, 0.0) };
+    for (b, s1) in nodes {
+        let is_stadium = a.core_half_mm > 0.0 || b.core_half_mm > 0.0;
+        let reach = if is_stadium {
+            (stadium::reach(a, plane.side), stadium::reach(b, plane.side))
+        } else {
+            (a.radius_mm, b.radius_mm)
+        };
+        // The first test leaves out the walls above the floor, which are most of them.
+        if reach.0 > s0 || reach.1 > s1 {
+            let met = span((reach.0 - s0, reach.1 - s1), (reach.0 + s0, reach.1 + s1));
+            let wall = Wall { a, b, s0, s1, plane };
+            match met {
+                Some(span) if is_stadium => wall.add_stadium(span, &mut sums, with_volume.then_some(&mut volume)),
+                Some(span) => wall.add_circles(span, &mut sums, with_volume.then_some(&mut volume)),
+                // Not met, and on the far side as a whole: all of it is cut off.
+                None if with_volume && reach.0 + s0 <= 0.0 && reach.1 + s1 <= 0.0 => volume += wall_volume(a, b),
+                None => {}
+            }
+        }
+        (a, s0) = (b, s1);
+    }
+    (sums, volume)
+}
+
+/// A wall between two rings with the plane's offsets at both.
+struct Wall<'a> {
+    a: &'a Ring,
+    b: &'a Ring,
+    s0: f64,
+    s1: f64,
+    plane: &'a Plane,
+}
+
+impl Wall<'_> {
+    fn add_circles(&self, span: Span, sums: &mut Sums, volume: Option<&mut f64>) {
+        let (r0, r1, s0, s1) = (self.a.radius_mm, self.b.radius_mm, self.s0, self.s1);
+        let (dr, ds, dz) = (r1 - r0, s1 - s0, self.b.z_mm - self.a.z_mm);
+        let half_chord = |t: f64, edge: bool| {
+            if edge {
+                return 0.0;
+            }
+            let (r, s) = (r0 + t * dr, s0 + t * ds);
+            ((r - s) * (r + s)).max(0.0).sqrt()
+        };
+        let arc = Arc {
+            start: half_chord(span.from, span.from_edge),
+            end: half_chord(span.to, span.to_edge),
+            curvature: (dr - ds) * (dr + ds),
+            length: span.to - span.from,
+        };
+        let (area, lean) = arc.integrals();
+        // Length along the section per unit of the wall's parameter, times two half chords.
+        let scale = 2.0 * (dz / self.plane.across).abs();
+        let middle = 0.5 * (span.from + span.to);
+        sums.area += scale * area;
+        sums.moment.x += scale * (area * (s0 + middle * ds) + lean * ds);
+        sums.moment.z += scale * (area * (self.a.z_mm + middle * dz) + lean * dz);
+        let Some(volume) = volume else { return };
+        if dr.abs() <= NEAR_CYLINDER * (r0 + r1) {
+            *volume += self.volume_by_quadrature(span, segment);
+        } else {
+            // Divergence of (x − apex)/3: the conic wall adds nothing, the plane and the two lids do.
+            let slope = dr / dz;
+            let apex = self.a.z_mm - r0 / slope;
+            let plane_share = scale * area * (apex * self.plane.along - self.plane.level);
+            let lids = (segment(self.b, self.plane.side, s1) * r1 - segment(self.a, self.plane.side, s0) * r0) / slope;
+            if dz > 0.0 {
+                *volume += (plane_share + lids) / 3.0;
+            }
+        }
+    }
+
+    fn add_stadium(&self, span: Span, sums: &mut Sums, volume: Option<&mut f64>) {
+        let dz = self.b.z_mm - self.a.z_mm;
+        let scale = (dz / self.plane.across).abs();
+        conic::quadrature(span, |t, weight| {
+            let ring = between(self.a, self.b, t);
+            let s = self.s0 + t * (self.s1 - self.s0);
+            let (low, high) = stadium::chord(&ring, self.plane.side, s);
+            let area = scale * weight * (high - low);
+            sums.area += area;
+            sums.moment += area * DVec3::new(s, 0.5 * (low + high), ring.z_mm);
+        });
+        if let Some(volume) = volume {
+            *volume += self.volume_by_quadrature(span, stadium::segment);
+        }
+    }
+
+    /// Volume beyond the plane along this wall, from the areas `beyond` of its rings.
+    fn volume_by_quadrature(&self, span: Span, beyond: fn(&Ring, DVec2, f64) -> f64) -> f64 {
+        let dz = self.b.z_mm - self.a.z_mm;
+        let offset = |t: f64| self.s0 + t * (self.s1 - self.s0);
+        let mut volume = 0.0;
+        conic::quadrature(span, |t, weight| {
+            volume += dz * weight * beyond(&between(self.a, self.b, t), self.plane.side, offset(t));
+        });
+        // Outside the span a ring is cut off whole or not at all.
+        for (from, to) in [(0.0, span.from), (span.to, 1.0)] {
+            if to > from && offset(0.5 * (from + to)) < 0.0 {
+                volume += wall_volume(&between(self.a, self.b, from), &between(self.a, self.b, to));
+            }
+        }
+        volume
+    }
+}
+
+/// Area of a circle beyond a chord at a signed distance from its centre (mm²).
+fn segment(ring: &Ring, _side: DVec2, s: f64) -> f64 {
+    let r = ring.radius_mm;
+    if s >= r {
+        return 0.0;
+    }
+    if s <= -r {
+        return std::f64::consts::PI * r * r;
+    }
+    let half = ((r - s) * (r + s)).sqrt();
+    r * r * half.atan2(s) - s * half
+}
