@@ -50,6 +50,8 @@ fn pictures_to_look_at() {
             let selected = PictureOptions { selection: Selection { part_id: Some(demo::BODY), round: Some(14) }, ..options };
             keep(&renderer.render(&scene, &camera, size, &selected).unwrap(), &format!("{name}-gallery"));
             keep(&renderer.render(&scene, &camera.zoom(3.0), size, &options).unwrap(), &format!("{name}-near"));
+            let low = Camera { target: glam::DVec3::new(10.0, 40.0, 34.0), ..camera };
+            keep(&renderer.render(&scene, &low.zoom(7.0), size, &options).unwrap(), &format!("{name}-close"));
             keep(&renderer.render(&scene, &camera.zoom(0.3), size, &options).unwrap(), &format!("{name}-far"));
         }
         let start = Instant::now();
@@ -59,4 +61,35 @@ fn pictures_to_look_at() {
         }
         println!("frame {:.1} ms", start.elapsed().as_secs_f64() * 100.0);
     });
+}
+
+#[test]
+fn zz_times() {
+    with_renderer(|renderer| {
+        let scene = SceneStore::new().build(demo::toy());
+        let mut none = demo::toy();
+        none.surfaces.clear();
+        let mut empty = SceneStore::new().build(none);
+        empty.bounds = scene.bounds;
+        for (name, scene) in [("toy", &scene), ("empty", &empty)] {
+            for size in [[90, 60], [900, 600]] {
+                let camera = gallery(scene, size);
+                renderer.render(scene, &camera, size, &PictureOptions::default()).unwrap();
+                let cpu0 = cpu_ms();
+                let mut best = f64::INFINITY;
+                for _ in 0..25 {
+                    let start = Instant::now();
+                    renderer.render(scene, &camera, size, &PictureOptions::default()).unwrap();
+                    best = best.min(start.elapsed().as_secs_f64() * 1000.0);
+                }
+                println!("{name} {size:?} frame {best:.1} ms cpu {:.1}", (cpu_ms() - cpu0) / 25.0);
+            }
+        }
+    });
+}
+
+fn cpu_ms() -> f64 {
+    let text = std::fs::read_to_string("/proc/self/stat").unwrap();
+    let fields: Vec<&str> = text.rsplit(')').next().unwrap().split_whitespace().collect();
+    (fields[11].parse::<f64>().unwrap() + fields[12].parse::<f64>().unwrap()) * 10.0
 }

@@ -114,7 +114,9 @@ fn fetch(device: &wgpu::Device, queue: &wgpu::Queue, texture: &wgpu::Texture) ->
         .map_err(|e| failed(&e))?;
     receiver.recv().map_err(|e| failed(&e))?.map_err(|e| failed(&e))?;
     let data = buffer.slice(..).get_mapped_range().map_err(|e| failed(&e))?;
-    let pixels: Vec<u8> =
-        data.chunks_exact(padded as usize).flat_map(|line| line[..row as usize].iter().copied()).collect();
+    let mut pixels = Vec::with_capacity(row as usize * height as usize);
+    for line in data.chunks_exact(padded as usize) {
+        pixels.extend_from_slice(&line[..row as usize]);
+    }
     RgbaImage::from_raw(width, height, pixels).ok_or_else(|| failed(&"its size is wrong"))
 }

@@ -71,7 +71,7 @@ pub struct PartMesh {
 static NEXT_ID: AtomicU64 = AtomicU64::new(1);
 
 /// How far a ring's straight edges may run inside the true circle, in mm.
-const CHORD_MM: f64 = 0.08;
+const CHORD_MM: f64 = 0.12;
 
 /// Corners of a ring of this radius, a multiple of 4.
 fn segments(radius_mm: f64) -> usize {

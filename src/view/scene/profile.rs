@@ -30,8 +30,7 @@ const GROOVE_SHARE: f64 = 0.055;
 /// Rings to a round, so that a few thousand rounds stay below a million triangles.
 fn rings_per_round(rounds: usize) -> usize {
     match rounds {
-        0..=70 => 4,
-        71..=130 => 3,
+        0..=70 => 3,
         _ => 2,
     }
 }

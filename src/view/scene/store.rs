@@ -12,7 +12,7 @@ use super::{Bounds, LookTable, Occluder, PartMesh, PlacedMesh, Scene, SceneInput
 static NEXT_GENERATION: AtomicU64 = AtomicU64::new(1);
 
 /// Neighbouring spheres that shade one part at most; the nearest are kept.
-const NEIGHBOURS_MAX: usize = 10;
+const NEIGHBOURS_MAX: usize = 6;
 /// Spheres that cast the shadow on the floor at most; the largest are kept.
 const CASTERS_MAX: usize = 96;
 
