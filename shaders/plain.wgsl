@@ -54,5 +54,5 @@ fn fs_plain(in: Surface) -> @location(0) vec4<f32> {
 // Where the toy hides it, a thing shows through as a veil.
 @fragment
 fn fs_through(in: Surface) -> @location(0) vec4<f32> {
-    return vec4<f32>(encode(shaded(in)), 0.62);
+    return vec4<f32>(encode(shaded(in)), 0.85);
 }

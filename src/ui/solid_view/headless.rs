@@ -13,7 +13,9 @@ use super::renderer::{PictureOptions, SolidRenderer};
 #[derive(Clone, Debug, Error, PartialEq, Eq)]
 pub enum HeadlessError {
     /// The machine offers neither a graphics card nor a software driver.
-    #[error("this computer offers no graphics adapter for the solid view (neither a graphics card nor a software driver): {0}")]
+    #[error(
+        "this computer offers no graphics adapter for the solid view (neither a graphics card nor a software driver): {0}"
+    )]
     NoAdapter(String),
     /// The adapter is there but could not be opened.
     #[error("the graphics adapter could not be opened: {0}")]

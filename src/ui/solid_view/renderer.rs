@@ -178,8 +178,16 @@ impl SolidRenderer {
             }
         }
         let (texels, bases) = table(scene);
-        let numbers = data_texture(device, queue, "table", TABLE_WIDTH, TextureFormat::Rgba32Float, bytemuck::cast_slice(&texels));
-        let stitches = data_texture(device, queue, "stitches", STITCH_WIDTH, TextureFormat::R8Uint, &stitch_table(scene));
+        let numbers = data_texture(
+            device,
+            queue,
+            "table",
+            TABLE_WIDTH,
+            TextureFormat::Rgba32Float,
+            bytemuck::cast_slice(&texels),
+        );
+        let stitches =
+            data_texture(device, queue, "stitches", STITCH_WIDTH, TextureFormat::R8Uint, &stitch_table(scene));
         let frame_group = device.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some("frame"),
             layout: &self.pipelines.frame_layout,
@@ -366,7 +374,14 @@ fn texture(
 }
 
 /// A texture of plain numbers, whole rows of them.
-fn data_texture(device: &Device, queue: &Queue, label: &str, width: u32, format: TextureFormat, bytes: &[u8]) -> TextureView {
+fn data_texture(
+    device: &Device,
+    queue: &Queue,
+    label: &str,
+    width: u32,
+    format: TextureFormat,
+    bytes: &[u8],
+) -> TextureView {
     let texel = format.block_copy_size(None).unwrap_or(1);
     let most = device.limits().max_texture_dimension_2d;
     let height = (bytes.len() as u32 / (width * texel)).clamp(1, most);

@@ -98,23 +98,16 @@ impl SolidView {
         if self.camera != before {
             response.mark_changed();
         }
-        let clicked = (response.clicked() && !response.double_clicked())
-            .then(|| response.interact_pointer_pos())
-            .flatten()
-            .map(|at| {
-                let at = at - rect.min;
-                pick(scene, &self.camera.ray(DVec2::new(f64::from(at.x), f64::from(at.y)), size_px))
-            });
+        let clicked = response.clicked().then(|| response.interact_pointer_pos()).flatten().map(|at| {
+            let at = at - rect.min;
+            pick(scene, &self.camera.ray(DVec2::new(f64::from(at.x), f64::from(at.y)), size_px))
+        });
         if response.clicked() || response.drag_started() {
             response.request_focus();
         }
         let theme = if ui.visuals().dark_mode { Theme::Dark } else { Theme::Light };
-        let options = PictureOptions {
-            theme,
-            selection,
-            marks: !self.hide_marks,
-            pixels_per_point: ui.ctx().pixels_per_point(),
-        };
+        let options =
+            PictureOptions { theme, selection, marks: !self.hide_marks, pixels_per_point: ui.ctx().pixels_per_point() };
         if ui.is_rect_visible(rect) {
             self.draw(render_state, scene, rect.size() * options.pixels_per_point, options);
             if let Some(texture) = self.texture {
@@ -236,9 +229,8 @@ impl SolidView {
             return;
         }
         let same_size = self.drawn.is_some_and(|d| d.size_px == size_px);
-        let renderer = self
-            .renderer
-            .get_or_insert_with(|| SolidRenderer::new(&state.device, wgpu::TextureFormat::Rgba8Unorm));
+        let renderer =
+            self.renderer.get_or_insert_with(|| SolidRenderer::new(&state.device, wgpu::TextureFormat::Rgba8Unorm));
         let view = renderer.render(&state.device, &state.queue, scene, &self.camera, size_px, &options);
         let filter = wgpu::FilterMode::Linear;
         let mut textures = state.renderer.write();

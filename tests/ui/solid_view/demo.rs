@@ -117,7 +117,15 @@ fn limb(length: f64, tip: f64, root: f64) -> Vec<Node> {
 /// The demo toy: body, head, muzzle, arms, legs, flat ears, bead eyes and nose, with plumb line and support.
 pub fn toy() -> SceneInput {
     let mut surfaces = Vec::new();
-    let jumper = |i: usize, n: usize| if i < n / 5 { FAWN } else if i % 6 < 2 && i < n * 4 / 5 { CREAM } else { TEAL };
+    let jumper = |i: usize, n: usize| {
+        if i < n / 5 {
+            FAWN
+        } else if i % 6 < 2 && i < n * 4 / 5 {
+            CREAM
+        } else {
+            TEAL
+        }
+    };
     let mut body = part(BODY, outline(superellipse(44.0, 43.0, 2.25)), jumper, DAffine3::IDENTITY);
     body.rounds[6].back_loop = true;
     surfaces.push(body);
@@ -142,9 +150,19 @@ pub fn toy() -> SceneInput {
     }
     let eye = |x: f64| Bead { centre: DVec3::new(x, 34.2, 117.0), radius_mm: 4.2, colour: [26, 20, 18], gloss: 1.0 };
     let tip = Bead { centre: DVec3::new(0.0, 42.2, 107.0), radius_mm: 3.6, colour: [74, 40, 34], gloss: 0.7 };
-    let feet: Vec<DVec3> = [(34.0, 50.0), (34.0, 60.0), (26.0, 64.0), (-26.0, 64.0), (-34.0, 60.0), (-34.0, 50.0), (-22.0, -18.0), (0.0, -25.0), (22.0, -18.0)]
-        .map(|(x, y)| DVec3::new(x, y, 0.1))
-        .to_vec();
+    let feet: Vec<DVec3> = [
+        (34.0, 50.0),
+        (34.0, 60.0),
+        (26.0, 64.0),
+        (-26.0, 64.0),
+        (-34.0, 60.0),
+        (-34.0, 50.0),
+        (-22.0, -18.0),
+        (0.0, -25.0),
+        (22.0, -18.0),
+    ]
+    .map(|(x, y)| DVec3::new(x, y, 0.1))
+    .to_vec();
     SceneInput {
         surfaces,
         beads: vec![eye(13.5), eye(-13.5), tip],
@@ -168,7 +186,11 @@ fn flat_ear(part_id: u32, at: DAffine3) -> SurfaceInput {
     for i in 0..=count {
         let t = i as f64 / count as f64;
         nodes.push(Node { z_mm: length * t, radius_mm: 0.0, core_half_mm: 0.0 });
-        half_width_mm.push(if i == count { 0.0 } else { 5.0 + 8.5 * (PI * (0.12 + 0.80 * t)).sin().max(0.0).powf(0.9) });
+        half_width_mm.push(if i == count {
+            0.0
+        } else {
+            5.0 + 8.5 * (PI * (0.12 + 0.80 * t)).sin().max(0.0).powf(0.9)
+        });
     }
     let shown: Vec<Node> = half_width_mm.iter().map(|w| Node { z_mm: 0.0, radius_mm: 0.0, core_half_mm: *w }).collect();
     let (mut rounds, _) = rounds(&shown, |_, _| FAWN);
