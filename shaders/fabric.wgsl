@@ -110,10 +110,17 @@ fn row(part_first: i32, i: i32) -> Row {
     return Row(max(a.x, 1.0), a.y, max(a.z, 1.0), a.w, b.rgb, i32(b.w));
 }
 
-// One strand of a V. `x`: distance from the stitch's middle toward the strand's side, in stitch widths; `y`:
-// height within the round (the strand begins a little below 0 and ends a little above 1). Returns its height,
-// the place across it (-1 to 1), and the change of that place per stitch width across and per round along.
-fn strand(x: f32, y: f32, tall: f32) -> vec4<f32> {
+// The fabric's relief at a place.
+struct Relief {
+    height: f32,
+    slope: vec2<f32>,   // of the height, per stitch width across and per round along
+    across: f32,        // place across the strand (-1 to 1), to the right positive
+    steep: f32,         // change of that place per stitch width
+}
+
+// One strand of a V. `x`: distance from the stitch's middle toward the strand's side (`side`: -1 or 1), in
+// stitch widths; `y`: height within the round (the strand begins a little below 0 and ends a little above 1).
+fn relief(x: f32, side: f32, y: f32, tall: f32, rough: f32) -> Relief {
     // A taller stitch stands on a post: its V keeps its size at the top.
     let v = 1.0 - (1.0 - y) * tall;
     let t = clamp((v + 0.14) * 0.78125, 0.0, 1.0);
@@ -122,10 +129,26 @@ fn strand(x: f32, y: f32, tall: f32) -> vec4<f32> {
     let half = 0.15 + 0.10 * wide * wide * (3.0 - 2.0 * wide);
     let s = (x - centre) / half;
     // Round ends: the strand comes up out of the fabric and dives back into it.
-    let end = max(max((0.14 - y) / 0.26, (y - 0.90) / 0.31), 0.0);
+    let foot = max((0.14 - y) / 0.26, 0.0);
+    let head = max((y - 0.90) / 0.31, 0.0);
+    let end = max(foot, head);
     let height = sqrt(max(1.0 - s * s - end * end, 0.0)) * (1.0 - 0.25 * end);
     let lean = (0.355 - 0.06 * t) * 0.78125 * tall;
-    return vec4<f32>(height, s, 1.0 / half, -lean / half);
+    // Steep at its edges; where a pixel is wide the edge is soft.
+    let fall = -height * s / max(1.0 - s * s, rough);
+    let slope = vec2<f32>(fall * side / half, -fall * lean / half + 1.6 * foot - 2.0 * head);
+    return Relief(height, slope, s * side, 1.0 / half);
+}
+
+fn merge(a: Relief, b: Relief, soft: f32) -> Relief {
+    let share = smoothstep(-soft, soft, b.height - a.height);
+    let higher = b.height > a.height;
+    return Relief(
+        max(a.height, b.height),
+        mix(a.slope, b.slope, share),
+        select(a.across, b.across, higher),
+        select(a.steep, b.steep, higher),
+    );
 }
 
 @fragment
@@ -166,53 +189,39 @@ fn fs_fabric(in: Surface, @builtin(front_facing) outside: bool) -> @location(0) 
     let x_own = lean_by_hand(fract(run), y, floor(run), f32(i));
     let x_below = lean_by_hand(fract(run_below), 1.0 + y, floor(run_below), f32(i - 1));
 
-    // The highest strand wins: this stitch's or its neighbour's, of this round or the one below.
-    var top = strand(abs(x_own), y, own.tall);
-    var side = sign(x_own);
-    var x = x_own;
-    var height_in_round = y;
-    let other = strand(1.0 - abs(x_own), y, own.tall);
-    if other.x > top.x {
-        top = vec4<f32>(other.x, other.y, -other.z, other.w);
-    }
-    let reach = select(0.0, 1.0, y < 0.24 && i > 0);
-    let near_below = strand(abs(x_below), y + 1.0, below.tall);
-    let far_below = strand(1.0 - abs(x_below), y + 1.0, below.tall);
-    let best_below = max(near_below.x, far_below.x) * reach;
-    let from_below = best_below > top.x;
-    if from_below {
-        top = near_below;
-        if far_below.x > near_below.x {
-            top = vec4<f32>(far_below.x, far_below.y, -far_below.z, far_below.w);
-        }
-        side = sign(x_below);
-        x = x_below;
-        height_in_round = y + 1.0;
-    }
+    // The highest strand wins: this stitch's or its neighbour's, of this round or the one below. Where two
+    // meet within a pixel they are mixed, so that the edge between them is smooth.
+    let soft = clamp(2.2 * footprint, 0.02, 0.35);
+    let rough = 0.05 + footprint;
+    var top = relief(abs(x_own), sign(x_own), y, own.tall, rough);
+    top = merge(top, relief(1.0 - abs(x_own), -sign(x_own), y, own.tall, rough), soft);
+    var below_top = relief(abs(x_below), sign(x_below), y + 1.0, below.tall, rough);
+    below_top = merge(below_top, relief(1.0 - abs(x_below), -sign(x_below), y + 1.0, below.tall, rough), soft);
+    below_top.height *= select(0.0, 1.0, y < 0.24 && i > 0);
+    let from_below = below_top.height > top.height;
+    let x = select(x_own, x_below, from_below);
+    let height_in_round = y + select(0.0, 1.0, from_below);
+    top = merge(top, below_top, soft);
     let yarn_row = select(vec4<f32>(own.colour, f32(own.first)), vec4<f32>(below.colour, f32(below.first)), from_below);
     let stitch = select(clamp(floor(run), 0.0, own.count - 1.0), clamp(floor(run_below), 0.0, below.count - 1.0), from_below);
     let byte = stitch_byte(i32(yarn_row.w) + i32(stitch));
     let own_yarn = (byte >> 2u) == 0u;
     let yarn = select(entry(frame.bases.y + max(i32(byte >> 2u) - 1, 0)).rgb, yarn_row.rgb, own_yarn);
 
-    // Slope of the strand: steep at its edges, where a pixel is wide the edge is soft.
-    var h = top.x;
-    let edge = sqrt(max(1.0 - top.y * top.y, 0.05 + footprint));
-    var slope = -h * top.y / (edge * edge) * vec2<f32>(top.z * side, top.w);
-    slope.y += 1.6 * max((0.14 - height_in_round) / 0.26, 0.0) - 2.0 * max((height_in_round - 0.90) / 0.31, 0.0);
+    var h = top.height;
+    var slope = top.slope;
     // The plies of the yarn wind around the strand, the same way on both sides.
-    let turn = TAU * (height_in_round * 2.6 * own.tall + select(-0.42, 0.42, top.z * side > 0.0) * top.y);
+    let turn = TAU * (height_in_round * 2.6 * own.tall + 0.42 * top.across);
     let ply = sin(turn) * see_ply;
-    slope += 0.15 * h * cos(turn) * see_ply * TAU * vec2<f32>(0.42 * top.z * side, 2.6 * own.tall * 0.5);
+    slope += 0.15 * h * cos(turn) * see_ply * TAU * vec2<f32>(0.42 * top.steep, 2.6 * own.tall * 0.5);
     h *= 1.0 + 0.10 * ply;
 
     // Between the strands the stitch's bar lies deeper.
     let bar = (y - 0.70) / 0.36;
     let bar_height = 0.46 * sqrt(max(1.0 - bar * bar, 0.0));
-    if bar_height > h {
-        h = bar_height;
-        slope = vec2<f32>(0.0, -1.5 * bar);
-    }
+    let barred = smoothstep(-soft, soft, bar_height - h);
+    h = max(h, bar_height);
+    slope = mix(slope, vec2<f32>(0.0, -1.5 * bar), barred);
 
     // The free front loops below a round worked into the back loops: a line of slanted links.
     if own.ridge > 0.5 {
@@ -247,10 +256,10 @@ fn fs_fabric(in: Surface, @builtin(front_facing) outside: bool) -> @location(0) 
     let kind = byte & 3u;
     if kind > 0u && frame.chosen.z > 0 {
         let see_mark = 1.0 - smoothstep(0.10, 0.30, footprint);
-        let soft = max(footprint, 0.03);
+        let blur = max(footprint, 0.03);
         let at = vec2<f32>(x, height_in_round - 0.60);
         let rim = select(max(abs(at.x) - 0.22, abs(at.y) - 0.06), length(at) - 0.12, kind == STITCH_INCREASE);
-        let cover = (1.0 - smoothstep(-soft, soft, rim)) * see_mark;
+        let cover = (1.0 - smoothstep(-blur, blur, rim)) * see_mark;
         let luma = dot(yarn, vec3<f32>(0.2126, 0.7152, 0.0722));
         let mark = select(mix(yarn, vec3<f32>(1.0), 0.45), yarn * 0.14, luma > 0.22);
         albedo = mix(albedo, mark, 0.75 * cover);

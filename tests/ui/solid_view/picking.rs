@@ -21,7 +21,7 @@ fn ball(mirrored: bool) -> (Scene, DAffine3) {
             Node { z_mm: 40.0 * (1.0 - a.cos()), radius_mm, core_half_mm: 0.0 }
         })
         .collect();
-    let rounds = (0..16).map(|i| RoundLook::plain(6 + 5 * (8 - (i as i32 - 8).unsigned_abs()), [90, 90, 90])).collect();
+    let rounds = (0..16).map(|i| RoundLook::plain(6 + 5 * (8 - (i - 8_i32).unsigned_abs()), [90, 90, 90])).collect();
     let mut at = DAffine3::from_rotation_translation(
         DQuat::from_rotation_x(0.4) * DQuat::from_rotation_y(-0.7),
         DVec3::new(5.0, 9.0, 30.0),
