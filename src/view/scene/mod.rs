@@ -143,7 +143,7 @@ pub struct Polygon {
     pub outline: Ink,
     /// Width of the outline in logical pixels; 0 draws none.
     pub outline_px: f32,
-    /// How much of it shows where the toy hides it (0 to 1).
+    /// How much of the outline shows where the toy hides it (0 to 1); of the fill half as much.
     pub through: f32,
 }
 
