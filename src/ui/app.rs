@@ -8,7 +8,7 @@ use egui::{CentralPanel, Context, Frame, Margin, MenuBar, Panel, RichText, Scrol
 use super::bench::Bench;
 use super::chooser::Chooser;
 use super::command::Command;
-use super::dialogs::{self, Dialog, Outcome};
+use super::dialogs::{self, After, Dialog, Outcome};
 use super::landing::Landing;
 use super::middle::{self, Views};
 use super::parts::{self, NameDraft};
@@ -17,7 +17,7 @@ use super::settings::{Look, Settings};
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
 use super::{cards, look, rounds, seat, stuff, written, yarns};
-use crate::document::Document;
+use crate::document::{Document, samples};
 
 /// Panels of the chosen part.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -49,7 +49,7 @@ pub struct App {
     pub(super) chooser: Chooser,
     pub(super) dialog: Option<Dialog>,
     /// What is to happen after the save that was asked for.
-    pub(super) after_save: Option<dialogs::After>,
+    pub(super) after_save: Option<After>,
     pub(super) may_close: bool,
     pub(super) message: Option<String>,
     pub(super) views: Views,
@@ -140,7 +140,7 @@ impl App {
         }
     }
 
-    fn menus(&self, ui: &mut Ui, todo: &mut Vec<Command>, open: &mut Option<PathBuf>) {
+    fn menus(&self, ui: &mut Ui, todo: &mut Vec<Command>, after: &mut Option<After>) {
         use Command as C;
         let item = |ui: &mut Ui, command: Command, todo: &mut Vec<Command>| {
             let label = match command {
@@ -167,7 +167,15 @@ impl App {
                     for path in &self.settings.recent {
                         let name = path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
                         if ui.button(name).on_hover_text(path.display().to_string()).clicked() {
-                            *open = Some(path.clone());
+                            *after = Some(After::OpenFile(path.clone()));
+                            ui.close();
+                        }
+                    }
+                });
+                ui.menu_button("Open a sample", |ui| {
+                    for (i, sample) in samples().iter().enumerate() {
+                        if ui.button(sample.title).on_hover_text(sample.about).clicked() {
+                            *after = Some(After::Sample(i));
                             ui.close();
                         }
                     }
@@ -285,10 +293,10 @@ impl App {
         let ctx = ui.ctx().clone();
         self.bench.landing.look();
         let mut todo = if self.dialog.is_none() { Command::pressed(&ctx) } else { Vec::new() };
-        let mut open = None;
+        let mut after = None;
         self.take_drops(&ctx);
         self.take_answers(&ctx);
-        Panel::top("menus").show(ui, |ui| self.menus(ui, &mut todo, &mut open));
+        Panel::top("menus").show(ui, |ui| self.menus(ui, &mut todo, &mut after));
         self.message(ui);
         if self.bench.toy().pieces.is_empty() && !self.bench.is_changed() {
             let begin = CentralPanel::default().show(ui, |ui| self.welcome.show(ui, &mut todo)).inner;
@@ -299,8 +307,9 @@ impl App {
         } else {
             self.workbench(ui, frame, &mut todo);
         }
-        if let Some(path) = open {
-            self.guarded(&ctx, dialogs::After::OpenFile(path));
+        if let Some(after) = after {
+            self.guarded(&ctx, after);
+            ctx.request_repaint();
         }
         if !todo.is_empty() {
             for command in todo {
@@ -342,7 +351,7 @@ impl App {
             None => {}
             Some(Outcome::OpenPath(path)) => self.open_file(&path),
             Some(Outcome::SavePath(path)) => self.save_to(&path, ctx),
-            Some(Outcome::Pattern(text)) => self.guarded(ctx, dialogs::After::Pattern(text)),
+            Some(Outcome::Pattern(text)) => self.guarded(ctx, After::Pattern(text)),
             Some(Outcome::SaveThen(after)) => {
                 self.after_save = Some(after);
                 self.save(ctx);

@@ -158,8 +158,11 @@ impl Bench {
     fn work_out(&mut self) {
         self.derived = Arc::new(derive(&self.document.toy));
         self.generation += 1;
-        let polygon = self.derived.standing.as_ref().map(|s| s.polygon.clone());
-        self.footing = polygon.filter(|p| !p.is_empty()).map(|polygon| Footing { polygon });
+        // The support is told in the settled pose; it is drawn under the toy as laid out, its distances from the
+        // foot of the plumb line kept.
+        let foot = self.centre_of_mass_mm().map(|c| c.truncate());
+        let standing = self.derived.standing.as_ref().zip(foot).filter(|(s, _)| !s.polygon.is_empty());
+        self.footing = standing.map(|(s, foot)| Footing { polygon: s.polygon.iter().map(|p| *p - s.foot + foot).collect() });
         self.choose(self.chosen);
         self.landing.ask(self.generation, &self.derived);
     }

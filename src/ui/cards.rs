@@ -84,8 +84,7 @@ fn size(ui: &mut Ui, report: &Report, units: Units) {
         word: format!("{} tall", units.length(size.z).value()),
         lines: vec![
             format!("give or take: {}", units.length(size.z).range().unwrap_or_else(|| "none".to_owned())),
-            format!("wide {}", both(size.x)),
-            format!("deep {}", both(size.y)),
+            format!("{} wide, {} deep", both(size.x), units.length(size.y).value()),
             format!("weighs {}", units.mass(report.toy.mass_g).both()),
         ],
         picture: None,
@@ -237,7 +236,7 @@ fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
 
 fn proportion(ui: &mut Ui, report: &Report, units: Units) {
     let Some(ratio) = report.toy.head_to_body_mass else { return };
-    let mut lines = vec![format!("as heavy as the body: {} to 1", units.ratio(ratio).both())];
+    let mut lines = vec![format!("head to body {}", units.ratio(ratio).both())];
     if let Some(tall) = report.toy.heads_tall {
         lines.push(format!("{} heads tall", units.ratio(tall).both()));
     }

@@ -158,7 +158,7 @@ pub fn group_heading(ui: &mut egui::Ui, text: &str) -> egui::Response {
 
 /// The program's sign: a knot on a plumb line.
 pub fn sign(painter: &Painter, rect: Rect, ground: Ground) {
-    let (yarn, line) = (colour(Ink::SUPPORT, ground), colour(Ink::PLUMB, ground));
+    let (yarn, line) = (colour(Ink::SUPPORT_LINE, ground), colour(Ink::PLUMB, ground));
     let r = rect.height() * 0.25;
     let top = pos2(rect.center().x, rect.top() + r * 1.1);
     for (dx, dy) in [(-0.55, 0.0), (0.55, 0.0), (0.0, -0.35)] {

@@ -1,11 +1,11 @@
 //! Paints plain pictures with the toolkit.
 
-use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, vec2};
 use glam::DVec2;
 
 use super::look::{colour, ground};
 use crate::view::ink::Ground;
-use crate::view::picture::{Across, Extent, Item, Picture, Upright};
+use crate::view::picture::{Across, Extent, Item, Picture, Upright, grown};
 
 /// Where a picture's mm lie on screen.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,6 +50,12 @@ pub fn paint(painter: &Painter, picture: &Picture, placing: Placing, ground: Gro
         match item {
             Item::Fill { points, ink } => {
                 let points = on_screen(points, placing);
+                if points.len() > 2 && is_near(&points, clip) {
+                    painter.add(Shape::convex_polygon(points, colour(*ink, ground), Stroke::NONE));
+                }
+            }
+            Item::Halo { points, ink, width_pt } => {
+                let points = on_screen(&grown(points, width_pt / placing.px_per_mm), placing);
                 if points.len() > 2 && is_near(&points, clip) {
                     painter.add(Shape::convex_polygon(points, colour(*ink, ground), Stroke::NONE));
                 }
@@ -113,9 +119,4 @@ pub fn show(ui: &mut Ui, picture: &Picture, size: Vec2) -> egui::Response {
     let words = picture.words.clone();
     response.widget_info(move || WidgetInfo::labeled(Role::Image, true, words.clone()));
     response
-}
-
-/// The middle of a rectangle's left edge, moved right.
-pub fn left_middle(rect: Rect, by: f32) -> Pos2 {
-    pos2(rect.left() + by, rect.center().y)
 }

@@ -9,7 +9,7 @@ use super::look;
 use super::strip;
 use crate::document::edits;
 use crate::document::history::EditKind;
-use crate::rounds::{Loops, Round, StitchKind};
+use crate::rounds::{Loops, Round, Run, StitchKind};
 
 /// Shows chart, buttons and table.
 pub fn show(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
@@ -118,7 +118,7 @@ fn change(ui: &mut Ui, round: &Round) {
         1.. => format!("+{by}"),
         _ => format!("−{}", -by),
     };
-    let ink = if by > 0 { crate::view::ink::Ink::SUPPORT } else { crate::view::ink::Ink::PLUMB };
+    let ink = if by > 0 { crate::view::ink::Ink::SUPPORT_LINE } else { crate::view::ink::Ink::PLUMB };
     let ground = look::ground(ui);
     ui.label(egui::RichText::new(text).color(look::colour(ink, ground)));
 }
@@ -133,45 +133,53 @@ fn kind_word(kind: StitchKind) -> &'static str {
     }
 }
 
+fn stitch_word(run: &Run) -> String {
+    let kind = kind_word(run.stitch.kind);
+    let mut word = match (run.stitch.uses, run.stitch.makes) {
+        (1, 1) => kind.to_owned(),
+        (1, 2) if run.stitch.kind == StitchKind::Single => "inc".to_owned(),
+        (2, 1) if run.stitch.kind == StitchKind::Single => "dec".to_owned(),
+        (1, 0) => "skip".to_owned(),
+        (0, 1) => "ch".to_owned(),
+        (1, n) => format!("{n} {kind} in one"),
+        (n, 1) => format!("{kind}{n}tog"),
+        (uses, makes) => format!("{makes} {kind} in {uses}"),
+    };
+    match run.stitch.loops {
+        Loops::Both => {}
+        Loops::Front => word.push_str(" FLO"),
+        Loops::Back => word.push_str(" BLO"),
+    }
+    if let Some(colour) = &run.colour {
+        word = format!("{word} {colour}");
+    }
+    word
+}
+
 /// What is worked, in the trade's short words; a repeated group once.
 pub fn worked(round: &Round) -> String {
-    let words: Vec<(String, u32)> = round
-        .runs
-        .iter()
-        .map(|run| {
-            let kind = kind_word(run.stitch.kind);
-            let mut word = match (run.stitch.uses, run.stitch.makes) {
-                (1, 1) => kind.to_owned(),
-                (1, 2) if run.stitch.kind == StitchKind::Single => "inc".to_owned(),
-                (2, 1) if run.stitch.kind == StitchKind::Single => "dec".to_owned(),
-                (1, 0) => "skip".to_owned(),
-                (0, 1) => "ch".to_owned(),
-                (1, n) => format!("{n} {kind} in one"),
-                (n, 1) => format!("{kind}{n}tog"),
-                (uses, makes) => format!("{makes} {kind} in {uses}"),
-            };
-            match run.stitch.loops {
-                Loops::Both => {}
-                Loops::Front => word.push_str(" FLO"),
-                Loops::Back => word.push_str(" BLO"),
-            }
-            if let Some(colour) = &run.colour {
-                word = format!("{word} {colour}");
-            }
-            (word, run.times)
-        })
-        .collect();
-    let spelled = |words: &[(String, u32)]| {
-        let each = words.iter().map(|(w, n)| if *n == 1 { w.clone() } else { format!("{n} {w}") });
+    // Stitch by stitch, so that a group that begins in the middle of a run is found too.
+    let mut words: Vec<String> = Vec::new();
+    let mut stitches: Vec<usize> = Vec::new();
+    for run in &round.runs {
+        let word = stitch_word(run);
+        let index = words.iter().position(|w| *w == word).unwrap_or_else(|| {
+            words.push(word);
+            words.len() - 1
+        });
+        stitches.extend(std::iter::repeat_n(index, run.times.min(edits::MOST_STITCHES) as usize));
+    }
+    let spelled = |stitches: &[usize]| {
+        let runs = stitches.chunk_by(|a, b| a == b);
+        let each = runs.map(|run| if run.len() == 1 { words[run[0]].clone() } else { format!("{} {}", run.len(), words[run[0]]) });
         each.collect::<Vec<_>>().join(", ")
     };
-    let n = words.len();
-    for period in 1..=n / 2 {
-        if n.is_multiple_of(period) && words.chunks(period).all(|c| c == &words[..period]) {
-            return format!("({}) × {}", spelled(&words[..period]), n / period);
-        }
+    let n = stitches.len();
+    let period = (2..=n / 2).find(|p| n.is_multiple_of(*p) && stitches.chunks(*p).all(|c| c == &stitches[..*p]));
+    match period {
+        Some(period) if stitches[1..].iter().any(|s| *s != stitches[0]) => format!("({}) × {}", spelled(&stitches[..period]), n / period),
+        _ => spelled(&stitches),
     }
-    spelled(&words)
 }
 
 #[cfg(test)]
@@ -186,5 +194,7 @@ mod tests {
         assert_eq!(spell(18, 18), "18 sc");
         assert_eq!(spell(6, 12), "6 inc");
         assert_eq!(spell(18, 12), "(dec, sc) × 6");
+        // Staggered: the group begins within a run of even stitches.
+        assert_eq!(worked(&spread(18, 24, 0.5).expect("counts above zero")), "(sc, inc, sc) × 6");
     }
 }

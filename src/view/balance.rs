@@ -75,7 +75,7 @@ pub fn mass_beam(head_to_body: f64) -> Picture {
         picture.text(at(middle.x, high.y + 1.0), name, Ink::NOTE, 10.5, (Across::Middle, Upright::Bottom));
     };
     weight(&mut picture, pivot - along * 27.0, 4.0 + 54.0 * share, Ink::PLUMB, "head");
-    weight(&mut picture, pivot + along * 27.0, 4.0 + 54.0 * (1.0 - share), Ink::SUPPORT, "body");
+    weight(&mut picture, pivot + along * 27.0, 4.0 + 54.0 * (1.0 - share), Ink::SUPPORT_LINE, "body");
     picture.extent = SQUARE;
     picture
 }
@@ -132,7 +132,7 @@ pub fn silhouette(shape: &crate::toy::shape::PartShape, colour: [u8; 3], start_d
         })
         .collect();
     for band in &bands {
-        picture.outline(band.clone(), Ink::OUTLINE, 2.0);
+        picture.halo(band.clone(), Ink::OUTLINE, 1.2);
     }
     for band in bands {
         picture.fill(band, Ink::yarn(colour));

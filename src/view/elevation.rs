@@ -255,13 +255,13 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
     let order: Vec<usize> = if outward { (0..links).rev().collect() } else { (0..links).collect() };
     let bands: Vec<(usize, Vec<DVec2>)> = order.into_iter().map(|i| (i, sight.band(rings[i], rings[i + 1]))).collect();
     let picture = &mut drawn.picture;
-    let (edge, edge_pt) = if is_chosen { (Ink::GLOW, 5.0) } else { (Ink::OUTLINE, 2.4) };
+    let (edge, edge_pt) = if is_chosen { (Ink::GLOW, 4.0) } else { (Ink::OUTLINE, 1.3) };
     for (_, outline) in &bands {
-        picture.outline(outline.clone(), edge, edge_pt);
+        picture.halo(outline.clone(), edge, edge_pt);
     }
     if is_chosen {
         for (_, outline) in &bands {
-            picture.outline(outline.clone(), Ink::OUTLINE, 2.0);
+            picture.halo(outline.clone(), Ink::OUTLINE, 1.3);
         }
     }
     for (link, outline) in bands {

@@ -4,9 +4,9 @@ use glam::{DVec2, DVec3};
 
 use super::elevation::yarn_colour;
 use super::eyes::eyes;
-use super::ink;
 use super::overlay::Footing;
-use super::scene::{Bead, FlatSheet, Ink, Node, Plumb, Polygon, RoundLook, SceneInput, Stretch, SurfaceInput};
+use super::ink::Ink;
+use super::scene::{Bead, FlatSheet, Node, Plumb, Polygon, RoundLook, SceneInput, Stretch, SurfaceInput};
 use crate::measure::Made;
 use crate::rounds::Round;
 use crate::toy::Toy;
@@ -106,12 +106,4 @@ fn drift(toy: &Toy, rounds: &[Round]) -> Vec<f32> {
             start as f32
         })
         .collect()
-}
-
-/// The solid view's theme for a ground.
-pub fn theme(ground: ink::Ground) -> super::scene::Theme {
-    match ground {
-        ink::Ground::Light => super::scene::Theme::Light,
-        ink::Ground::Dark => super::scene::Theme::Dark,
-    }
 }
