@@ -117,6 +117,16 @@ impl App {
         self.bench.is_changed()
     }
 
+    /// Takes back the last step; `false` where there is none.
+    pub fn undo(&mut self) -> bool {
+        self.bench.undo()
+    }
+
+    /// Does again what was taken back; `false` where there is nothing.
+    pub fn redo(&mut self) -> bool {
+        self.bench.redo()
+    }
+
     /// Chosen part and round, counted from 0.
     pub fn chosen(&self) -> Option<(usize, Option<usize>)> {
         self.bench.chosen().map(|c| (c.part, c.round))
@@ -247,10 +257,10 @@ impl App {
         }
         parts::heading(ui, &mut self.bench, &mut self.names);
         ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = 2.0;
-            ui.spacing_mut().button_padding.x = 6.0;
+            ui.spacing_mut().item_spacing.x = 1.0;
+            ui.spacing_mut().button_padding.x = 5.0;
             for (tab, name) in TABS {
-                if ui.selectable_label(self.tab == tab, name).clicked() {
+                if ui.selectable_label(self.tab == tab, RichText::new(name).size(13.0)).clicked() {
                     self.tab = tab;
                     self.bench.seal();
                 }
@@ -325,7 +335,7 @@ impl App {
 
     fn workbench(&mut self, ui: &mut Ui, frame: &eframe::Frame, todo: &mut Vec<Command>) {
         let wide = ui.available_width();
-        let side = |share: f32| (wide * share).clamp(262.0, 380.0);
+        let side = |share: f32| (wide * share).clamp(278.0, 380.0);
         let margin = Frame::NONE.fill(ui.visuals().panel_fill).inner_margin(Margin::symmetric(9, 7));
         Panel::left("parts").default_size(side(0.26)).size_range(240.0..=(wide * 0.45)).frame(margin).show(ui, |ui| {
             ui.take_available_space();

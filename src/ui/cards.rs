@@ -25,6 +25,7 @@ struct Card<'a> {
     word: String,
     lines: Vec<String>,
     picture: Option<Picture>,
+    /// What the finding about it says to do.
     remedy: Option<String>,
 }
 
@@ -57,7 +58,7 @@ fn card(ui: &mut Ui, card: &Card) {
             }
         });
         if let Some(remedy) = &card.remedy {
-            ui.add(egui::Label::new(RichText::new(remedy).small()).wrap());
+            ui.add(egui::Label::new(RichText::new(remedy)).wrap());
         }
     });
 }
@@ -97,6 +98,10 @@ fn remedy(report: &Report, kinds: &[FindingKind]) -> Option<String> {
     report.findings.iter().find(|f| kinds.contains(&f.kind)).map(|f| f.remedy.clone())
 }
 
+/// Findings whose remedy the card about standing gives.
+const STANDING: [FindingKind; 5] =
+    [FindingKind::TipsEasily, FindingKind::HeadHeavy, FindingKind::Rocks, FindingKind::TooSoft, FindingKind::LeansByItself];
+
 fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
     let Some(stand) = &report.stand else {
         card(ui, &Card {
@@ -122,7 +127,9 @@ fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
     } else {
         lines.push(format!("leans {} before it falls", units.angle(stand.tip_deg).both()));
     }
-    lines.push(format!("weakest toward {}", toward(stand.tip_toward_deg)));
+    if stand.verdict != "rocks" {
+        lines.push(format!("weakest toward {}", toward(stand.tip_toward_deg)));
+    }
     if stand.settles_deg >= 1.0 {
         lines.push(format!("rests at a lean of {:.0}°", stand.settles_deg));
     }
@@ -132,14 +139,13 @@ fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
     if let Some(lands) = bench.rest_poses().map(lands).filter(|l| !l.is_empty()) {
         lines.push(format!("dropped, it lands {lands}"));
     }
-    let kinds = [FindingKind::TipsEasily, FindingKind::HeadHeavy, FindingKind::Rocks, FindingKind::TooSoft, FindingKind::LeansByItself];
     card(ui, &Card {
         question: if must { "Does it stand?" } else { "Does it stand? (it need not)" },
         mood: if must { mood } else { Mood::Plain },
         word: word.to_owned(),
         lines,
         picture: Some(lean_rose(&stand.tip_by_direction_deg, stand.tip_toward_deg, mood.ink())),
-        remedy: remedy(report, &kinds),
+        remedy: remedy(report, &STANDING),
     });
 }
 

@@ -1,6 +1,6 @@
 //! Paints plain pictures with the toolkit.
 
-use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Align2, Color32, FontId, Mesh, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, vec2};
 use glam::DVec2;
 
 use super::look::{colour, ground};
@@ -46,19 +46,17 @@ impl Placing {
 /// Paints a picture.
 pub fn paint(painter: &Painter, picture: &Picture, placing: Placing, ground: Ground) {
     let clip = painter.clip_rect();
+    // Fills that follow each other go to the painter in one piece.
+    let mut fills = Mesh::default();
     for item in &picture.items {
+        if !matches!(item, Item::Fill { .. } | Item::Halo { .. }) && !fills.is_empty() {
+            painter.add(std::mem::take(&mut fills));
+        }
         match item {
-            Item::Fill { points, ink } => {
-                let points = on_screen(points, placing);
-                if points.len() > 2 && is_near(&points, clip) {
-                    painter.add(Shape::convex_polygon(points, colour(*ink, ground), Stroke::NONE));
-                }
-            }
+            Item::Fill { points, ink } => fill(&mut fills, &on_screen(points, placing), clip, colour(*ink, ground)),
             Item::Halo { points, ink, width_pt } => {
-                let points = on_screen(&grown(points, width_pt / placing.px_per_mm), placing);
-                if points.len() > 2 && is_near(&points, clip) {
-                    painter.add(Shape::convex_polygon(points, colour(*ink, ground), Stroke::NONE));
-                }
+                let points = grown(points, width_pt / placing.px_per_mm);
+                fill(&mut fills, &on_screen(&points, placing), clip, colour(*ink, ground));
             }
             Item::Line { points, closed, ink, width_pt, dash_pt } => {
                 let points = on_screen(points, placing);
@@ -91,6 +89,53 @@ pub fn paint(painter: &Painter, picture: &Picture, placing: Placing, ground: Gro
             }
             Item::Bob { tip, height_pt, ink } => bob(painter, placing.to_screen(*tip), *height_pt as f32, colour(*ink, ground)),
         }
+    }
+    if !fills.is_empty() {
+        painter.add(fills);
+    }
+}
+
+/// Width of the soft edge of a fill in points.
+const SOFT: f32 = 0.9;
+
+/// Adds a convex fill with a soft edge. The toolkit's own convex fill draws its edge with mitres, which stand out
+/// like spikes where a band of the toy is thin and pointed; here every side has an edge of its own.
+fn fill(mesh: &mut Mesh, points: &[Pos2], clip: Rect, ink: Color32) {
+    let n = points.len();
+    if n < 3 || !is_near(points, clip) {
+        return;
+    }
+    let Ok(first) = u32::try_from(mesh.vertices.len()) else { return };
+    for p in points {
+        mesh.colored_vertex(*p, ink);
+    }
+    let count = n as u32;
+    for i in 1..count - 1 {
+        mesh.add_triangle(first, first + i, first + i + 1);
+    }
+    // On screen y runs down: the way around tells on which side the outside is.
+    let area: f32 = (0..n).map(|i| points[i].to_vec2()).zip((0..n).map(|i| points[(i + 1) % n].to_vec2())).map(|(a, b)| a.x * b.y - a.y * b.x).sum();
+    let out = if area > 0.0 { SOFT } else { -SOFT };
+    let mut before = None;
+    let mut first_skirt = None;
+    for i in 0..count {
+        let (a, b) = (points[i as usize], points[(i as usize + 1) % n]);
+        let along = (b - a).normalized();
+        let away = vec2(along.y, -along.x) * out;
+        let (p, q) = (first + i, first + (i + 1) % count);
+        let skirt = first + count + 2 * i;
+        mesh.colored_vertex(a + away, Color32::TRANSPARENT);
+        mesh.colored_vertex(b + away, Color32::TRANSPARENT);
+        mesh.add_triangle(p, q, skirt);
+        mesh.add_triangle(q, skirt, skirt + 1);
+        if let Some(end) = before {
+            mesh.add_triangle(p, end, skirt);
+        }
+        first_skirt.get_or_insert(skirt);
+        before = Some(skirt + 1);
+    }
+    if let (Some(end), Some(start)) = (before, first_skirt) {
+        mesh.add_triangle(first, end, start);
     }
 }
 

@@ -53,6 +53,7 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
         .max_scroll_height(height)
         .min_scrolled_height(120.0)
         .auto_shrink([false, true])
+        .cell_layout(egui::Layout::left_to_right(egui::Align::Center))
         .column(Column::exact(34.0))
         .column(Column::exact(58.0))
         .column(Column::exact(40.0))

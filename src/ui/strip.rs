@@ -28,7 +28,8 @@ pub fn show(ui: &mut Ui, bench: &mut Bench) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
     let drag_id = response.id.with("bar");
     let mut drag: Option<Drag> = ui.data(|d| d.get_temp::<Option<Drag>>(drag_id)).flatten();
-    let inner = rect.shrink2(vec2(4.0, 4.0));
+    // Room on the right for the numbers of the faint lines.
+    let inner = egui::Rect::from_min_max(rect.min + vec2(5.0, 5.0), rect.max - vec2(24.0, 5.0));
     let strip = drag.map_or_else(|| Strip::of(&counts, inner.width(), inner.height()), |d| d.strip);
     let at = |ui: &Ui| response.interact_pointer_pos().or_else(|| ui.input(|i| i.pointer.interact_pos())).map(|p| p - inner.min);
     let pressed_at = ui.input(|i| i.pointer.press_origin()).map(|p| p - inner.min);
@@ -99,7 +100,7 @@ fn paint(ui: &Ui, bench: &Bench, part: usize, strip: &Strip, rect: egui::Rect, i
     painter.rect(rect, 6, ui.visuals().extreme_bg_color, ui.visuals().window_stroke, egui::StrokeKind::Inside);
     for line in strip.lines() {
         let y = inner.top() + strip.top(line);
-        painter.hline(inner.x_range(), y, Stroke::new(1.0, colour(Ink::TRACK, ground)));
+        painter.hline(inner.left()..=rect.right() - 4.0, y, Stroke::new(1.0, colour(Ink::TRACK, ground)));
     }
     let rounds = &bench.toy().pieces[part].part.rounds;
     let hovered = response.hover_pos().and_then(|p| strip.round_at(p.x - inner.left()));
@@ -117,7 +118,7 @@ fn paint(ui: &Ui, bench: &Bench, part: usize, strip: &Strip, rect: egui::Rect, i
     }
     for line in strip.lines() {
         let y = inner.top() + strip.top(line);
-        painter.text(pos2(inner.right() - 2.0, y - 1.0), Align2::RIGHT_BOTTOM, line, FontId::proportional(10.5), colour(Ink::NOTE, ground).gamma_multiply(0.8));
+        painter.text(pos2(rect.right() - 4.0, y), Align2::RIGHT_BOTTOM, line, FontId::proportional(10.5), colour(Ink::NOTE, ground).gamma_multiply(0.8));
     }
     let told = hovered.or(bench.chosen_round()).filter(|r| *r < rounds.len());
     if let Some(round) = told {

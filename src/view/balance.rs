@@ -26,8 +26,8 @@ const ROSE_RINGS_DEG: [f64; 2] = [4.0, 10.0];
 /// How far the toy leans before it falls, all around, seen from above with its front at the bottom. The dashed
 /// rings are 4° and 10°; the line shows the weakest direction.
 pub fn lean_rose(tip_by_direction_deg: &[f64], weakest_deg: f64, ink: Ink) -> Picture {
-    let centre = at(50.0, 52.0);
-    let reach = 40.0;
+    let centre = at(50.0, 60.0);
+    let reach = 38.0;
     let mut picture = square("Lean before it falls, all around".to_owned());
     let toward = |deg: f64| {
         let (sin, cos) = deg.to_radians().sin_cos();

@@ -153,7 +153,7 @@ fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, reac
     picture.text(under, label.both(), Ink::NOTE, WORDS_PT, (Across::Middle, Upright::Top));
     // A scale bar, so that the picture can be measured.
     let (bar, name) = units.scale_bar(0.34 * reach);
-    let y = y - 0.125 * reach;
+    let y = y - 0.15 * reach;
     let left = toy.centre().x - bar / 2.0;
     let half = DVec2::new(bar / 2.0, 0.0);
     let start = DVec2::new(left, y);
@@ -164,6 +164,7 @@ fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, reac
     };
     block(start, Ink::NOTE, picture);
     block(start + half, Ink::FAINT, picture);
-    picture.text(start + half - DVec2::new(0.0, 0.01 * reach), name, Ink::NOTE, WORDS_PT - 1.0, (Across::Middle, Upright::Top));
-    picture.extent = picture.extent.with(start - DVec2::new(0.0, 0.06 * reach)).with(DVec2::new(toy.centre().x, toy.high.y + 0.06 * reach));
+    let beside = start + half * 2.0 + DVec2::new(0.02 * reach, thick / 2.0);
+    picture.text(beside, name, Ink::NOTE, WORDS_PT - 1.0, (Across::Left, Upright::Middle));
+    picture.extent = picture.extent.with(start - DVec2::new(0.0, 0.02 * reach)).with(DVec2::new(toy.centre().x, toy.high.y + 0.06 * reach));
 }
