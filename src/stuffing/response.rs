@@ -45,13 +45,12 @@ pub fn response(rest: &Rest, membrane: &Membrane, solved: &Solved, change: Chang
     let mut d_radius = vec![0.0; n];
     let mut d_rise = vec![0.0; m];
     for (i, node) in constants.nodes.iter().enumerate() {
-        let hoop = node.hoop(solved.radius_mm[i]);
-        let pull = constants.hoop_share(hoop) * node.width * hoop;
+        let own = constants.hoop_terms(node, solved.radius_mm[i]);
+        // The slope s·t·ε goes with t and, where the fabric gathers, with s.
         d_radius[i] = match change {
-            Change::Load => 0.0,
-            Change::Links => -pull,
-            Change::CompressionShare if hoop < 0.0 => -pull,
-            Change::CompressionShare => 0.0,
+            Change::Links => -own.slope,
+            Change::CompressionShare if own.hoop < 0.0 => -own.slope,
+            Change::CompressionShare | Change::Load => 0.0,
         };
     }
     for (i, link) in constants.links.iter().enumerate() {

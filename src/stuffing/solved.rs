@@ -147,7 +147,11 @@ fn strained(rest: &Rest, radius_mm: Vec<f64>, rise_mm: Vec<f64>) -> Solved {
     let hoop = radius_mm.iter().zip(&rest.radius_mm);
     let hoop = hoop.map(|(&r, &at_rest)| if at_rest > 0.0 { (r - at_rest) / at_rest } else { 0.0 }).collect();
     let links = radius_mm.windows(2).zip(&rise_mm).zip(&rest.link_mm);
-    let along = links.map(|((ends, rise), link)| f64::hypot(ends[1] - ends[0], *rise) / link - 1.0).collect();
+    let along = links.map(|((ends, rise), link)| {
+        let across = ends[1] - ends[0];
+        (across * across + rise * rise).sqrt() / link - 1.0
+    });
+    let along = along.collect();
     Solved {
         z_mm: running_sum(&rise_mm),
         hoop,
