@@ -1,3 +1,4 @@
 //! What is measured on a toy.
 
+pub mod rest_poses;
 pub mod standing;
