@@ -14,7 +14,7 @@ use crate::solid::Ring;
 use crate::toy::Toy;
 
 /// Parts that bear, one entry for each copy: the index of the piece and the bearer.
-pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer<'_>)> {
+pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer)> {
     let bearing = made.outsides().filter(|(i, _)| made.poses[*i].bears);
     bearing
         .map(|(i, solid)| {
@@ -30,8 +30,8 @@ pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer<'_>)> {
                 Some(Flat { ring: Ring { z_mm: at.z_mm, radius_mm, core_half_mm }, end: flat.end })
             });
             let bearer = match flat {
-                Some(flat) => PartBearer::with_flat(solid, pressure, flat),
-                None => PartBearer::soft(solid, pressure),
+                Some(flat) => PartBearer::with_flat(&solid, pressure, flat),
+                None => PartBearer::soft(&solid, pressure),
             };
             (i, bearer)
         })
@@ -106,5 +106,6 @@ fn sewn_off_mm(made: &Made) -> f64 {
 /// How the toy lands; `None` where it cannot be told. Parts that are empty, dangle or flop do not prop it up.
 pub(super) fn lands(made: &Made) -> Option<Vec<RestPose>> {
     let solids: Vec<_> = made.outsides().filter(|(i, _)| made.poses[*i].bears).map(|(_, s)| s).collect();
-    rest_poses::rest_poses(&solids, placed(&made.poses, &made.masses).centre_mm)
+    let poses = rest_poses::rest_poses(&solids, placed(&made.poses, &made.masses).centre_mm, rest_poses::SEGMENTS);
+    (!poses.is_empty()).then_some(poses)
 }

@@ -48,19 +48,23 @@ pub(self) struct Plane {
     side: DVec2,
     /// The plane's level in the part's frame (mm).
     level: f64,
+    /// The trace's offset from the axis is `origin` − `slope`·z.
+    origin: f64,
+    slope: f64,
 }
 
 impl Plane {
     fn new(placed: &Placed, down: DVec3, level_mm: f64) -> Self {
         let u = placed.part_direction(down);
-        let across = u.x.hypot(u.y);
+        let across = (u.x * u.x + u.y * u.y).sqrt();
         let side = if across > SQUARE { DVec2::new(u.x, u.y) / across } else { DVec2::X };
-        Self { along: u.z, across, side, level: level_mm - placed.toy_from_part.translation.dot(down) }
+        let level = level_mm - placed.toy_from_part.translation.dot(down);
+        Self { along: u.z, across, side, level, origin: level / across, slope: u.z / across }
     }
 
     /// Distance of the plane's trace from the axis at a ring, along `side`: what lies further out is cut off.
     fn offset(&self, ring: &Ring) -> f64 {
-        (self.level - self.along * ring.z_mm) / self.across
+        self.origin - self.slope * ring.z_mm
     }
 
     fn is_square(&self) -> bool {

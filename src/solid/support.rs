@@ -26,7 +26,7 @@ impl Ring {
 impl Solid {
     /// The largest x·u over the solid (mm), u a unit vector in the part's own frame. −∞ for a solid of no rings.
     pub fn support_mm(&self, u: DVec3) -> f64 {
-        let across = u.x.hypot(u.y);
+        let across = (u.x * u.x + u.y * u.y).sqrt();
         self.rings.iter().fold(f64::NEG_INFINITY, |best, ring| best.max(ring.support(u, across)))
     }
 
@@ -78,7 +78,7 @@ impl Placed<'_> {
     /// side does, the point is the middle of it. `None` for a solid of no rings.
     pub fn extreme(&self, direction: DVec3) -> Option<Extreme> {
         let u = self.part_direction(direction);
-        let across = u.x.hypot(u.y);
+        let across = (u.x * u.x + u.y * u.y).sqrt();
         let mut best: Option<(usize, f64)> = None;
         for (index, ring) in self.solid.rings.iter().enumerate() {
             let support = ring.support(u, across);

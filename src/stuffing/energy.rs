@@ -4,7 +4,7 @@
 //! −G·q·d with G = (p/K)·fill/6.
 
 use super::rest::{Edge, Rest};
-use super::rise::rise_share;
+use super::rise::Rises;
 use std::ops::Range;
 
 /// What does not change while a part is solved, of one link.
@@ -16,6 +16,12 @@ pub(super) struct Link {
     pub(super) mean_radius: f64,
     /// Pressure factor G = (p/K)·fill/6, 1/mm.
     pub(super) push: f64,
+    /// 1/ℓ, 1/mm.
+    over_length: f64,
+    /// R̄/ℓ.
+    stiff: f64,
+    /// G/R̄, 1/mm².
+    push_over_radius: f64,
 }
 
 /// Derivatives of one link's energy at radii r₀, r₁ and rise d.
@@ -32,11 +38,9 @@ pub(super) struct LinkTerms {
 }
 
 impl Link {
-    /// The rise that balances the pressure along the axis, mm; `guess_mm` only saves time.
-    pub(super) fn rise_mm(&self, r0: f64, r1: f64, guess_mm: f64) -> f64 {
-        let over = 1.0 / self.length;
-        let push = self.push * (r0 * r0 + r0 * r1 + r1 * r1) / self.mean_radius;
-        self.length * rise_share((r1 - r0).abs() * over, push, guess_mm * over)
+    fn new(length: f64, mean_radius: f64) -> Self {
+        let (over_length, stiff) = (1.0 / length, mean_radius / length);
+        Link { length, mean_radius, push: 0.0, over_length, stiff, push_over_radius: 0.0 }
     }
 
     /// Energy and derivatives, the rise taken as a variable of its own.
@@ -45,11 +49,9 @@ impl Link {
         let length = (across * across + rise * rise).sqrt();
         let over = 1.0 / length;
         let (u, v) = (across * over, rise * over);
-        // L/ℓ − 1, from the squares: it is small, and the difference of roots would lose digits.
-        let along =
-            (across * across + rise * rise - self.length * self.length) / (self.length * (length + self.length));
+        let along = (length - self.length) * self.over_length;
         let pull = self.mean_radius * along;
-        let stiff = self.mean_radius / self.length;
+        let stiff = self.stiff;
         let turn = pull * over;
         let q = r0 * r0 + r0 * r1 + r1 * r1;
         let (q0, q1) = (2.0 * r0 + r1, r0 + 2.0 * r1);
@@ -73,13 +75,28 @@ pub(super) struct Node {
     pub(super) radius: f64,
     /// Fabric that goes with it along the profile, t, mm.
     pub(super) width: f64,
+    /// 1/R, 1/mm; 0 at a pole.
+    over_radius: f64,
 }
 
 impl Node {
-    /// Hoop strain ε; 0 at a pole.
-    pub(super) fn hoop(&self, r: f64) -> f64 {
-        if self.radius > 0.0 { (r - self.radius) / self.radius } else { 0.0 }
+    fn new(radius: f64, width: f64) -> Self {
+        Node { radius, width, over_radius: if radius > 0.0 { 1.0 / radius } else { 0.0 } }
     }
+}
+
+/// Derivatives of one node's energy by its radius.
+pub(super) struct HoopTerms {
+    pub(super) energy: f64,
+    /// Hoop strain ε.
+    pub(super) hoop: f64,
+    pub(super) slope: f64,
+    pub(super) bend: f64,
+}
+
+/// The larger; a NaN in `a` is lost, so sums are looked at for those.
+fn larger(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
 }
 
 /// Everything about a part that does not change while it is solved.
@@ -98,17 +115,13 @@ impl Constants {
     /// Of a checked rest shape under p/K = `load_per_mm`.
     pub(super) fn new(rest: &Rest, load_per_mm: f64, compression_share: f64) -> Self {
         let links: Vec<Link> = (0..rest.link_mm.len())
-            .map(|i| Link {
-                length: rest.link_mm[i],
-                mean_radius: 0.5 * (rest.radius_mm[i] + rest.radius_mm[i + 1]),
-                push: load_per_mm * rest.fill[i] / 6.0,
-            })
+            .map(|i| Link::new(rest.link_mm[i], 0.5 * (rest.radius_mm[i] + rest.radius_mm[i + 1])))
             .collect();
         let nodes: Vec<Node> = (0..rest.radius_mm.len())
             .map(|i| {
                 let before = if i > 0 { links[i - 1].length } else { 0.0 };
                 let after = links.get(i).map_or(0.0, |l| l.length);
-                Node { radius: rest.radius_mm[i], width: 0.5 * (before + after) }
+                Node::new(rest.radius_mm[i], 0.5 * (before + after))
             })
             .collect();
         let from = usize::from(rest.first != Edge::Free);
@@ -116,19 +129,25 @@ impl Constants {
         let scale = links.iter().map(|l| l.mean_radius * l.length).sum::<f64>()
             + nodes.iter().map(|n| n.radius * n.width).sum::<f64>();
         // Two nodes, both fixed: from = to = 1, an empty range.
-        Constants { links, nodes, free: from..to.max(from), compression_share, scale }
+        let mut constants = Constants { links, nodes, free: from..to.max(from), compression_share, scale };
+        constants.set_load(rest, load_per_mm);
+        constants
     }
 
     /// The same part under another load.
     pub(super) fn set_load(&mut self, rest: &Rest, load_per_mm: f64) {
         for (link, fill) in self.links.iter_mut().zip(&rest.fill) {
             link.push = load_per_mm * fill / 6.0;
+            link.push_over_radius = link.push / link.mean_radius;
         }
     }
 
-    /// Stiffness share s of a node with this hoop strain.
-    pub(super) fn hoop_share(&self, hoop: f64) -> f64 {
-        if hoop < 0.0 { self.compression_share } else { 1.0 }
+    /// Energy and derivatives of a node at radius r.
+    pub(super) fn hoop_terms(&self, node: &Node, r: f64) -> HoopTerms {
+        let hoop = (r - node.radius) * node.over_radius;
+        let stiff = if hoop < 0.0 { self.compression_share * node.width } else { node.width };
+        let slope = stiff * hoop;
+        HoopTerms { energy: 0.5 * slope * hoop * node.radius, hoop, slope, bend: stiff * node.over_radius }
     }
 }
 
@@ -150,6 +169,7 @@ pub(super) struct Assembly {
     pub(super) off: Vec<f64>,
     /// How far the rise of each link goes down with the radius of its first and its second node.
     pub(super) fall: Vec<[f64; 2]>,
+    rises: Rises,
 }
 
 impl Assembly {
@@ -166,42 +186,46 @@ impl Assembly {
         }
     }
 
-    /// Fills itself for these radii.
+    /// Fills itself for these radii, one for each node.
     pub(super) fn take(&mut self, constants: &Constants, radius: &[f64]) {
+        let links = constants.links.iter().zip(radius.windows(2));
+        let shares = self.rises.solve(links.clone().zip(&self.rise).map(|((link, ends), guess)| {
+            let (r0, r1) = (ends[0], ends[1]);
+            let over = link.over_length;
+            ((r1 - r0).abs() * over, link.push_over_radius * (r0 * r0 + r0 * r1 + r1 * r1), guess * over)
+        }));
         let mut energy = 0.0;
-        let mut largest = 0.0_f64;
-        for (i, (node, &r)) in constants.nodes.iter().zip(radius).enumerate() {
-            if node.radius > 0.0 {
-                let hoop = node.hoop(r);
-                let pull = constants.hoop_share(hoop) * node.width;
-                energy += 0.5 * pull * hoop * hoop * node.radius;
-                self.slope[i] = pull * hoop;
-                self.diagonal[i] = pull / node.radius;
-                largest = largest.max(hoop.abs());
-            } else {
-                self.slope[i] = 0.0;
-                self.diagonal[i] = 0.0;
-            }
-        }
-        for (i, link) in constants.links.iter().enumerate() {
-            let (r0, r1) = (radius[i], radius[i + 1]);
-            let rise = link.rise_mm(r0, r1, self.rise[i]);
-            let LinkTerms { energy: own, along, slope, radial, mixed } = link.terms(r0, r1, rise);
+        let mut largest = 0.0;
+        // What the link before adds to the slope and the diagonal of the node at hand.
+        let mut carried = [0.0; 2];
+        let places = self.rise.iter_mut().zip(&mut self.fall).zip(&mut self.off).zip(shares);
+        let nodes = constants.nodes.iter().zip(self.slope.iter_mut().zip(&mut self.diagonal));
+        for (((link, ends), (((rise, fall), off), share)), (node, (slope, diagonal))) in links.zip(places).zip(nodes) {
+            let (r0, r1) = (ends[0], ends[1]);
+            *rise = share * link.length;
+            let terms = link.terms(r0, r1, *rise);
+            let mixed = terms.mixed;
             let over = 1.0 / mixed[2];
-            let fall = [mixed[0] * over, mixed[1] * over];
-            energy += own;
-            largest = largest.max(along.abs());
-            self.rise[i] = rise;
-            self.fall[i] = fall;
-            self.slope[i] += slope[0];
-            self.slope[i + 1] += slope[1];
-            self.diagonal[i] += radial[0] - fall[0] * mixed[0];
-            self.off[i] = radial[1] - fall[0] * mixed[1];
-            self.diagonal[i + 1] += radial[2] - fall[1] * mixed[1];
+            *fall = [mixed[0] * over, mixed[1] * over];
+            *off = terms.radial[1] - fall[0] * mixed[1];
+            let own = constants.hoop_terms(node, r0);
+            energy += terms.energy + own.energy;
+            largest = larger(largest, larger(terms.along.abs(), own.hoop.abs()));
+            *slope = own.slope + carried[0] + terms.slope[0];
+            *diagonal = own.bend + carried[1] + terms.radial[0] - fall[0] * mixed[0];
+            carried = [terms.slope[1], terms.radial[2] - fall[1] * mixed[1]];
+        }
+        if let (Some(node), Some(&r)) = (constants.nodes.last(), radius.last()) {
+            let own = constants.hoop_terms(node, r);
+            energy += own.energy;
+            largest = larger(largest, own.hoop.abs());
+            let last = radius.len() - 1;
+            self.slope[last] = own.slope + carried[0];
+            self.diagonal[last] = own.bend + carried[1];
         }
         self.energy = energy;
         self.largest_strain = largest;
-        self.largest_slope = self.slope[constants.free.clone()].iter().fold(0.0, |m, g| g.abs().max(m));
+        self.largest_slope = self.slope[constants.free.clone()].iter().fold(0.0, |m, g| larger(m, g.abs()));
     }
 
     /// Diagonal and off-diagonal of the Hessian of the free nodes.

@@ -11,8 +11,8 @@
 //! fabric gathers, it does not push (tension field theory, Stein & Hedgepeth 1961, NASA TN D-813).
 //!
 //! Only p/K and lengths matter, so nothing here knows of forces: [`Membrane::load_per_mm`] is p/K in 1/mm. Given the
-//! radii, each rise follows from one equation alone ([`rise`]); what remains is a function of the radii with a
-//! tridiagonal Hessian ([`energy`]), solved by a damped Newton method ([`newton`]).
+//! radii, each rise follows from one equation alone (`rise`); what remains is a function of the radii with a
+//! tridiagonal Hessian (`energy`), solved by a damped Newton method (`newton`).
 
 mod energy;
 mod newton;

@@ -4,7 +4,7 @@
 use super::energy::{Assembly, Constants};
 use super::rest::Rest;
 use super::solved::{Membrane, Solved};
-use super::tridiagonal::Factors;
+use super::tridiagonal::Tridiagonal;
 
 /// What is changed, by its natural logarithm: a change of 0.01 is one of 1 %.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -45,13 +45,12 @@ pub fn response(rest: &Rest, membrane: &Membrane, solved: &Solved, change: Chang
     let mut d_radius = vec![0.0; n];
     let mut d_rise = vec![0.0; m];
     for (i, node) in constants.nodes.iter().enumerate() {
-        let hoop = node.hoop(solved.radius_mm[i]);
-        let pull = constants.hoop_share(hoop) * node.width * hoop;
+        let own = constants.hoop_terms(node, solved.radius_mm[i]);
+        // The slope s·t·ε goes with t and, where the fabric gathers, with s.
         d_radius[i] = match change {
-            Change::Load => 0.0,
-            Change::Links => -pull,
-            Change::CompressionShare if hoop < 0.0 => -pull,
-            Change::CompressionShare => 0.0,
+            Change::Links => -own.slope,
+            Change::CompressionShare if own.hoop < 0.0 => -own.slope,
+            Change::CompressionShare | Change::Load => 0.0,
         };
     }
     for (i, link) in constants.links.iter().enumerate() {
@@ -75,13 +74,11 @@ pub fn response(rest: &Rest, membrane: &Membrane, solved: &Solved, change: Chang
 
     let free = constants.free.clone();
     let (diagonal, off) = at.hessian(&free);
-    let mut factors = Factors::default();
-    if !factors.factor(diagonal, off, 0.0) {
-        return none;
-    }
     d_radius[..free.start].fill(0.0);
     d_radius[free.end..].fill(0.0);
-    factors.solve(&mut d_radius[free]);
+    if !Tridiagonal::default().solve(diagonal, off, 0.0, &mut d_radius[free]) {
+        return none;
+    }
     for (i, d) in d_rise.iter_mut().enumerate() {
         *d -= at.fall[i][0] * d_radius[i] + at.fall[i][1] * d_radius[i + 1];
     }

@@ -1,7 +1,7 @@
 //! The stuffed shape of a part, and how it is asked for.
 
 use super::energy::Constants;
-use super::newton::Search;
+use super::newton::{FAR, NEAR, Search};
 use super::rest::{Rest, running_sum};
 use super::start::start;
 use std::f64::consts::PI;
@@ -121,7 +121,7 @@ impl<'a> Stuffer<'a> {
         let lid = ends.map(|(ends, fill)| fill * ends[0].max(ends[1]).powi(2)).fold(0.0, f64::max);
         // Slopes are in units of 2πK, so p·π·R² is (p/K)·R²/2.
         let limit = SLOPE_LIMIT * 0.5 * load_per_mm * lid;
-        let ending = self.search.run(&self.constants, limit);
+        let ending = self.search.run(&self.constants, limit, if self.warm { NEAR } else { FAR });
         self.warm = ending.converged;
         let sound = |x: &f64| x.is_finite() && *x > 0.0;
         if !(ending.converged && self.search.now.rise.iter().all(sound)) {
@@ -147,7 +147,11 @@ fn strained(rest: &Rest, radius_mm: Vec<f64>, rise_mm: Vec<f64>) -> Solved {
     let hoop = radius_mm.iter().zip(&rest.radius_mm);
     let hoop = hoop.map(|(&r, &at_rest)| if at_rest > 0.0 { (r - at_rest) / at_rest } else { 0.0 }).collect();
     let links = radius_mm.windows(2).zip(&rise_mm).zip(&rest.link_mm);
-    let along = links.map(|((ends, rise), link)| f64::hypot(ends[1] - ends[0], *rise) / link - 1.0).collect();
+    let along = links.map(|((ends, rise), link)| {
+        let across = ends[1] - ends[0];
+        (across * across + rise * rise).sqrt() / link - 1.0
+    });
+    let along = along.collect();
     Solved {
         z_mm: running_sum(&rise_mm),
         hoop,

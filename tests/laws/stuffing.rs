@@ -9,7 +9,7 @@ use proptest::prelude::*;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::f64::consts::TAU;
-use toppleknot::stuffing::{Edge, Membrane, Rest, Solved, solve, stuffed_volume_mm3};
+use toppleknot::stuffing::{Edge, Membrane, Rest, Solved, solve, solve_weighed, stuffed_volume_mm3};
 
 /// Lists of counts, 2 to 120 rounds of 3 to 200 stitches.
 #[derive(Clone, Copy, Debug)]
@@ -234,6 +234,30 @@ proptest! {
             if r[i] < r[i - 1] && r[i] < r[i + 1] {
                 prop_assert!(wide[i] >= r[i] - round_off, "node {}: {} to {}", i, r[i], wide[i]);
             }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// A filling whose pressure falls with the third power of the volume, of any mass: its shape is in equilibrium
+    /// with it, or says that it is slack or overstuffed, and then the filling would push less, or more.
+    #[test]
+    fn a_weighed_filling_finds_its_shape((rest, membrane) in craft_parts(), log_more in -2.0..2.0f64) {
+        let volume = stuffed_volume_mm3(&rest, &solve(&rest, &membrane));
+        let law = |v: f64| membrane.load_per_mm * (10f64.powf(log_more) * volume / v).powi(3);
+        let found = solve_weighed(&rest, membrane.compression_share, law);
+        prop_assert!(found.solved.converged);
+        let at = Membrane { load_per_mm: found.solved.load_per_mm, ..membrane };
+        prop_assert_eq!(fault(&rest, &at, &found.solved), None);
+        let pushes = law(found.volume_mm3) * rest.loaded_radius_mm();
+        if found.slack {
+            prop_assert!(pushes < 1e-4 && (found.solved.load - 1e-4).abs() < 1e-12);
+        } else if found.solved.overstuffed {
+            prop_assert!(pushes > 0.25 && (found.solved.load - 0.25).abs() < 1e-12);
+        } else {
+            prop_assert!((pushes / found.solved.load - 1.0).abs() < 1e-7, "{} for {}", pushes, found.solved.load);
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Standing and rest poses against textbook cases, hand derivations and a general mesh library.
 
 use glam::{DAffine3, DVec3};
+use toppleknot::measure::rest_poses::{SEGMENTS, rest_poses, rest_poses_of_points};
 use toppleknot::measure::standing::{
     Bearer, End, Flat, Load, PartBearer, StandVerdict, Standing, contact, settled_down, stand, tip_in_direction,
 };
@@ -173,7 +174,7 @@ fn a_ball_stands_only_with_its_mass_below_its_centre() {
     let solid = ball(radius, 120);
     let placed = Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY };
     for pressure in [0.2, 0.32, 1.01, 2.06, 20.0] {
-        let bearer = PartBearer::soft(placed, pressure);
+        let bearer = PartBearer::soft(&placed, pressure);
         for e in [0.5, 3.0, 10.0] {
             let high = Load::of_mass(60.0, DVec3::new(0.0, 0.0, radius + e));
             let got = standing(&bearer, &high);
@@ -194,7 +195,7 @@ fn a_low_ball_settles_upright() {
     let radius = 35.0;
     let solid = ball(radius, 180);
     let placed = Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY };
-    let bearer = PartBearer::soft(placed, 1.0);
+    let bearer = PartBearer::soft(&placed, 1.0);
     for (turn, settles) in [(2.0_f64, true), (12.0, true), (30.0, false)] {
         let (sin, cos) = turn.to_radians().sin_cos();
         let load = Load::of_mass(60.0, DVec3::new(5.0 * sin, 0.0, radius - 5.0 * cos));
@@ -218,7 +219,7 @@ fn hard_disc_under_a_narrow_part() {
     let placed = Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY };
     let flat = Flat { ring: Ring { z_mm: 0.0, radius_mm: 25.0, core_half_mm: 0.0 }, end: End::Start };
     for pressure in [0.1, 1.0, 10.0] {
-        let bearer = PartBearer::with_flat(placed, pressure, flat);
+        let bearer = PartBearer::with_flat(&placed, pressure, flat);
         let got = standing(&bearer, &Load::of_mass(80.0, DVec3::new(0.0, 0.0, 30.0)));
         for tip in &got.tips {
             close(tip.tip_deg, (25.0_f64 / 30.0).atan().to_degrees(), 0.01);
@@ -232,7 +233,7 @@ fn hard_disc_under_a_narrow_part() {
 fn soft_ball_sinks_until_its_flat_carries_the_weight() {
     let radius = 35.0;
     let solid = ball(radius, 400);
-    let bearer = PartBearer::soft(Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY }, 1.0);
+    let bearer = PartBearer::soft(&Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY }, 1.0);
     let load = Load::of_mass(60.0, DVec3::new(0.0, 0.0, 30.0));
     assert_eq!(settled_down(&[&bearer], &load, DVec3::NEG_Z), Some(DVec3::NEG_Z));
     let got = contact(&[&bearer], &load, DVec3::NEG_Z, None).expect("it bears");
@@ -243,4 +244,88 @@ fn soft_ball_sinks_until_its_flat_carries_the_weight() {
     // Cap volume π·d²·(3R − d)/3.
     let cap = std::f64::consts::PI * depth * depth * (3.0 * radius - depth) / 3.0;
     close(got.energy_mm, 30.0 - depth + cap / load.weight_mn, 2e-3);
+}
+
+/// A box (given by its edges) sheared by x += `shear`·z, centred on its centre of mass.
+fn sheared_box(edges: DVec3, shear: f64) -> Vec<DVec3> {
+    let half = 0.5 * edges;
+    (0..8)
+        .map(|i| {
+            let sign = |bit: i32| if i & bit == 0 { 1.0 } else { -1.0 };
+            let p = DVec3::new(sign(1) * half.x, sign(2) * half.y, sign(4) * half.z);
+            p + DVec3::X * shear * p.z
+        })
+        .collect()
+}
+
+/// Solid angles of a box's faces from its centre, by the closed form 4·asin(ab/√((a²+d²)(b²+d²))) in any table of
+/// solid angles; trimesh 5.2.0 `compute_stable_poses` prints the same 0.031884 and 0.234058. To the printed digit.
+#[test]
+fn rest_poses_of_a_long_box() {
+    let poses = rest_poses_of_points(&sheared_box(DVec3::new(100.0, 100.0, 300.0), 0.0), DVec3::ZERO);
+    let shares: Vec<f64> = poses.iter().map(|p| p.share).collect();
+    assert_eq!(shares.len(), 6, "{shares:?}");
+    for share in &shares[..4] {
+        close(*share, 0.234058, 5e-7);
+    }
+    for share in &shares[4..] {
+        close(*share, 0.031884, 5e-7);
+    }
+    for pose in &poses {
+        assert!(!pose.rolls);
+        close(pose.height_mm, if pose.share > 0.1 { 50.0 } else { 150.0 }, 1e-5);
+        close(pose.up.length(), 1.0, 1e-12);
+    }
+}
+
+/// trimesh 5.2.0 `compute_stable_poses` of the box 1×1×3 sheared by x += 0.6 z: 0.284926 twice and 0.215074 twice,
+/// the two small ends unstable. To the printed digit.
+#[test]
+fn rest_poses_of_a_sheared_box_pass_on_its_unstable_faces() {
+    let poses = rest_poses_of_points(&sheared_box(DVec3::new(100.0, 100.0, 300.0), 0.6), DVec3::ZERO);
+    let shares: Vec<f64> = poses.iter().map(|p| p.share).collect();
+    assert_eq!(shares.len(), 4, "{shares:?}");
+    for (share, want) in shares.iter().zip([0.284926, 0.284926, 0.215074, 0.215074]) {
+        close(*share, want, 5e-7);
+    }
+}
+
+/// A cylinder rests on an end as often as the end's solid angle says, (1 − d/√(d² + r²))/2 for a disc (any table of
+/// solid angles): 0.025658 for r 10 and d 30. With 48 chords for the circle it is 0.025591; the side has the rest
+/// and rolls.
+#[test]
+fn rest_poses_of_a_cylinder() {
+    let end = |z: f64| Ring { z_mm: z, radius_mm: 10.0, core_half_mm: 0.0 };
+    let solid = Solid { rings: vec![end(0.0), end(60.0)] };
+    let placed = [Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY }];
+    let poses = rest_poses(&placed, DVec3::new(0.0, 0.0, 30.0), SEGMENTS);
+    assert_eq!(poses.len(), 3, "{poses:?}");
+    assert!(poses[0].rolls && !poses[1].rolls && !poses[2].rolls);
+    close(poses[0].share, 0.9488, 5e-5);
+    close(poses[1].share, 0.025591, 5e-7);
+    close(poses[2].share, 0.025591, 5e-7);
+    assert_eq!(poses[0].touching, vec![0]);
+    let disc = 0.5 * (1.0 - 30.0 / 30.0_f64.hypot(10.0));
+    close(disc, 0.025658, 5e-7);
+    // Finer chords come nearer to the disc.
+    let fine = rest_poses(&placed, DVec3::new(0.0, 0.0, 30.0), 384);
+    close(fine[1].share, disc, 2e-6);
+}
+
+/// A ball with its weight below its middle has one pose, whatever the chords (elementary statics: its height over
+/// the floor has one minimum); one with the weight at its middle rolls.
+#[test]
+fn a_low_ball_has_one_rest_pose() {
+    for segments in [24, 48, 96] {
+        let solid = ball(35.0, segments / 2);
+        let placed = [Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY }];
+        let poses = rest_poses(&placed, DVec3::new(0.0, 0.0, 30.0), segments);
+        assert_eq!(poses.len(), 1, "{segments}: {poses:?}");
+        close(poses[0].share, 1.0, 1e-12);
+        assert!(poses[0].up.z > 0.99, "{segments}: {:?}", poses[0]);
+        assert!(!poses[0].rolls, "{segments}");
+        let level = rest_poses(&placed, DVec3::new(0.0, 0.0, 35.0), segments);
+        assert_eq!(level.len(), 1);
+        assert!(level[0].rolls);
+    }
 }

@@ -1,9 +1,8 @@
 //! What can bear a toy on the floor: soft parts that sink in under their pressure, and flats that do not.
 
-use std::borrow::Cow;
-
 use glam::{DAffine3, DVec3};
 
+use super::rounded::{Outline, rounded};
 use crate::part::End;
 use crate::solid::{Cut, Placed, Ring, Section, Solid};
 
@@ -48,74 +47,68 @@ pub struct Flat {
     pub end: End,
 }
 
-/// A stuffed part as it bears on the floor.
+/// A stuffed part as it bears on the floor: its solid with the profile rounded between the rounds, since a base of
+/// straight walls would rest on their edges.
 #[derive(Clone, Debug)]
-pub struct PartBearer<'a> {
-    solid: Cow<'a, Solid>,
-    /// The convex profile, for the support alone.
-    profile: Solid,
+pub struct PartBearer {
+    solid: Solid,
+    outline: Outline,
     toy_from_part: DAffine3,
     pressure_kpa: f64,
     /// The flat as a solid of one ring.
     flat: Option<Solid>,
+    /// A ball round all of it: centre (the toy's frame) and radius.
     ball: (DVec3, f64),
 }
 
-impl<'a> PartBearer<'a> {
+impl PartBearer {
     /// A part with a plain rounded base, soft all over; its pressure in kPa.
-    pub fn soft(placed: Placed<'a>, pressure_kpa: f64) -> Self {
-        Self::new(Cow::Borrowed(placed.solid), placed.toy_from_part, pressure_kpa, None)
+    pub fn soft(placed: &Placed, pressure_kpa: f64) -> Self {
+        Self::new(rounded(placed.solid), placed.toy_from_part, pressure_kpa, None)
     }
 
     /// A part with a hard flat: what its solid has beyond the flat is cut away, the rest is soft.
-    pub fn with_flat(placed: Placed<'a>, pressure_kpa: f64, flat: Flat) -> Self {
-        let solid = Cow::Owned(pressed(placed.solid, &flat));
-        let hard = Solid { rings: vec![flat.ring] };
-        Self::new(solid, placed.toy_from_part, pressure_kpa, Some(hard))
+    pub fn with_flat(placed: &Placed, pressure_kpa: f64, flat: Flat) -> Self {
+        let solid = rounded(&pressed(placed.solid, &flat));
+        Self::new(solid, placed.toy_from_part, pressure_kpa, Some(Solid { rings: vec![flat.ring] }))
     }
 
-    fn new(solid: Cow<'a, Solid>, toy_from_part: DAffine3, pressure_kpa: f64, flat: Option<Solid>) -> Self {
-        let profile = solid.convex_profile();
-        let hard = flat.iter().flat_map(|f| &f.rings);
-        let (low, high) = (solid.rings.iter().chain(hard.clone()))
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), r| (a.min(r.z_mm), b.max(r.z_mm)));
+    fn new(solid: Solid, toy_from_part: DAffine3, pressure_kpa: f64, flat: Option<Solid>) -> Self {
+        let rings = || solid.rings.iter().chain(flat.iter().flat_map(|f| &f.rings));
+        let (low, high) = rings().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), r| (a.min(r.z_mm), b.max(r.z_mm)));
         let middle = if low <= high { 0.5 * (low + high) } else { 0.0 };
-        let radius = (solid.rings.iter().chain(hard))
-            .map(|r| (r.z_mm - middle).hypot(r.radius_mm + r.core_half_mm))
-            .fold(0.0, f64::max);
+        // A hair is added for the outline's bulge between its points.
+        let radius = 1.001 * rings().map(|r| (r.z_mm - middle).hypot(r.radius_mm + r.core_half_mm)).fold(0.0, f64::max);
         let centre = toy_from_part.transform_point3(DVec3::new(0.0, 0.0, middle));
-        Self { solid, profile, toy_from_part, pressure_kpa, flat, ball: (centre, radius) }
+        let outline = Outline::of(&solid);
+        Self { solid, outline, toy_from_part, pressure_kpa, flat, ball: (centre, radius) }
     }
 
-    /// The solid that bears (pressed in at the flat), in its place.
+    /// The solid that bears (pressed in at the flat, rounded between its rounds), in its place.
     pub fn placed(&self) -> Placed<'_> {
         Placed { solid: &self.solid, toy_from_part: self.toy_from_part }
-    }
-
-    fn outer(&self) -> Placed<'_> {
-        Placed { solid: &self.profile, toy_from_part: self.toy_from_part }
     }
 
     /// The hard flat as a solid of one ring, in its place.
     pub fn placed_flat(&self) -> Option<Placed<'_>> {
         self.flat.as_ref().map(|solid| Placed { solid, toy_from_part: self.toy_from_part })
     }
+
+    fn soft_support(&self, down: DVec3) -> f64 {
+        self.toy_from_part.translation.dot(down) + self.outline.support(self.placed().part_direction(down))
+    }
 }
 
-impl Bearer for PartBearer<'_> {
+impl Bearer for PartBearer {
     fn support_mm(&self, down: DVec3) -> f64 {
-        let soft = self.outer().support_mm(down);
+        let soft = self.soft_support(down);
         self.placed_flat().map_or(soft, |flat| soft.max(flat.support_mm(down)))
     }
 
     fn lowest_point(&self, down: DVec3) -> DVec3 {
-        let hard = self.placed_flat().and_then(|f| f.extreme(down));
-        let soft = self.outer().extreme(down);
-        match (hard, soft) {
-            (Some(h), Some(s)) if h.support_mm >= s.support_mm => h.point,
-            (Some(h), None) => h.point,
-            (_, Some(s)) => s.point,
-            (None, None) => self.toy_from_part.translation,
+        match self.placed_flat().and_then(|f| f.extreme(down)) {
+            Some(hard) if hard.support_mm >= self.soft_support(down) => hard.point,
+            _ => self.toy_from_part.transform_point3(self.outline.extreme(self.placed().part_direction(down))),
         }
     }
 
@@ -124,7 +117,7 @@ impl Bearer for PartBearer<'_> {
     }
 
     fn thickness_mm(&self, down: DVec3) -> f64 {
-        self.outer().thickness_mm(down)
+        if self.solid.rings.is_empty() { 0.0 } else { self.support_mm(down) + self.support_mm(-down) }
     }
 
     fn pressure_kpa(&self) -> f64 {

@@ -45,12 +45,22 @@ pub struct Contact {
     pub too_soft: bool,
 }
 
-/// The plane that stops the floor, and the point it moves with when the direction turns.
-#[derive(Clone, Copy)]
-struct Stop {
-    level: f64,
-    point: DVec3,
-    hard: bool,
+/// A bearer low enough to matter.
+struct Near<'a> {
+    bearer: &'a dyn Bearer,
+    /// kPa.
+    pressure: f64,
+    /// How far it reaches down (mm).
+    support: f64,
+}
+
+/// What stops the floor.
+enum Stop<'a> {
+    /// A hard flat, at this point.
+    Hard(DVec3),
+    /// This part's share of its thickness.
+    Share(&'a dyn Bearer),
+    None,
 }
 
 /// Finds the floor's level for a direction. `guess_mm` is the sink of a neighbouring attitude.
@@ -60,74 +70,73 @@ pub fn contact(bearers: &[&dyn Bearer], load: &Load, down: DVec3, guess_mm: Opti
     if !(weight > 0.0) {
         return None;
     }
-    let top = lowest(bearers, down)?;
-    let mut near: Vec<(&dyn Bearer, f64)> = Vec::with_capacity(bearers.len());
-    let mut stop = Stop { level: f64::NEG_INFINITY, point: DVec3::ZERO, hard: true };
+    let mut near: Vec<Near> = Vec::with_capacity(bearers.len());
+    let mut top = f64::NEG_INFINITY;
+    let (mut stop, mut stop_level) = (Stop::None, f64::NEG_INFINITY);
     for &bearer in bearers {
-        if bearer.support_bound_mm(down) <= stop.level {
+        if bearer.support_bound_mm(down) <= stop_level {
             continue;
         }
         let support = bearer.support_mm(down);
-        if support <= stop.level {
+        if support <= stop_level {
             continue;
         }
-        let pressure = bearer.pressure_kpa() * load.pressure_scale;
+        top = top.max(support);
         if let Some((level, point)) = bearer.hard_support(down)
-            && level >= stop.level
+            && level >= stop_level
         {
-            stop = Stop { level, point, hard: true };
-        }
-        if pressure > 0.0 {
-            near.push((bearer, pressure));
+            (stop, stop_level) = (Stop::Hard(point), level);
         }
         let share = SINK_SHARE * bearer.thickness_mm(down);
-        if support - share > stop.level {
-            let (low, high) = (bearer.lowest_point(down), bearer.lowest_point(-down));
-            stop = Stop { level: support - share, point: low - SINK_SHARE * (low - high), hard: false };
+        if support - share > stop_level {
+            (stop, stop_level) = (Stop::Share(bearer), support - share);
+        }
+        let pressure = bearer.pressure_kpa() * load.pressure_scale;
+        if pressure > 0.0 {
+            near.push(Near { bearer, pressure, support });
         }
     }
-    let stop = Stop { level: stop.level.min(top), ..stop };
-    let carried = |level: f64| -> f64 {
-        near.iter().map(|(b, p)| p * b.section(down, level).area_mm2).sum::<f64>() / weight - 1.0
+    if !top.is_finite() {
+        return None;
+    }
+    let stop_level = stop_level.min(top);
+    near.retain(|n| n.support > stop_level || n.support >= top);
+    let excess = |level: f64| -> f64 {
+        let push = near.iter().filter(|n| n.support >= level);
+        push.map(|n| n.pressure * n.bearer.section(down, level).area_mm2).sum::<f64>() / weight - 1.0
     };
-    let found = balance(carried, stop.level, top, guess_mm);
-    let level = found.unwrap_or(stop.level);
+    let found = balance(excess, stop_level, top, guess_mm);
+    let level = found.unwrap_or(stop_level);
 
     let (mut pushed, mut at, mut work) = (0.0, DVec3::ZERO, 0.0);
-    for (bearer, pressure) in &near {
-        let cut = bearer.cut(down, level);
-        let force = pressure * cut.section.area_mm2 / weight;
+    for n in near.iter().filter(|n| n.support >= level) {
+        let cut = n.bearer.cut(down, level);
+        let force = n.pressure * cut.section.area_mm2 / weight;
         pushed += force;
         at += force * cut.section.centroid;
-        work += pressure * cut.volume_mm3 / weight;
+        work += n.pressure * cut.volume_mm3 / weight;
     }
     // What the soft parts leave is borne by the stop; a flat lid at the floor may offer more than is needed.
-    let push = if found.is_some() && pushed > 0.0 {
-        at / pushed
-    } else if pushed < 1.0 {
-        at + (1.0 - pushed) * stop.point
-    } else {
-        at / pushed
-    };
+    if found.is_none() && pushed < 1.0 {
+        let point = match stop {
+            Stop::Hard(point) => point,
+            Stop::Share(part) => {
+                let (low, high) = (part.lowest_point(down), part.lowest_point(-down));
+                low - SINK_SHARE * (low - high)
+            }
+            Stop::None => return None,
+        };
+        at += (1.0 - pushed) * point;
+        pushed = 1.0;
+    }
     let contact = Contact {
         level_mm: level,
         sink_mm: top - level,
         energy_mm: level - load.centre_of_mass.dot(down) + work,
-        lever: push - load.centre_of_mass,
-        too_soft: found.is_none() && !stop.hard,
+        lever: at / pushed - load.centre_of_mass,
+        too_soft: found.is_none() && matches!(stop, Stop::Share(_)),
     };
     (contact.energy_mm.is_finite() && contact.lever.is_finite()).then_some(contact)
-}
-
-/// How far the lowest part reaches down.
-fn lowest(bearers: &[&dyn Bearer], down: DVec3) -> Option<f64> {
-    let mut top = f64::NEG_INFINITY;
-    for bearer in bearers {
-        if bearer.support_bound_mm(down) > top {
-            top = top.max(bearer.support_mm(down));
-        }
-    }
-    top.is_finite().then_some(top)
 }
 
 /// The level between `stop` and `top` at which `excess` (the push over the weight, less 1) vanishes: −1 or a lid's
@@ -136,54 +145,65 @@ fn balance(excess: impl Fn(f64) -> f64, stop: f64, top: f64, guess_mm: Option<f6
     if stop >= top {
         return None;
     }
-    if excess(top) >= 0.0 {
-        return Some(top);
-    }
     let depth = top - stop;
     // Brackets in depth below the lowest point: too little at `low`, enough at `high`.
-    let (mut low, mut f_low) = (0.0, -1.0);
-    let mut high: Option<(f64, f64)> = None;
-    let mut trial = guess_mm.filter(|g| *g > 0.0).map_or(0.25 * depth, |g| g.min(depth));
-    let mut last_was_high = None;
-    for _ in 0..60 {
+    let (mut low, mut high) = (0.0, None);
+    // The point before the last, for the secant. The push grows about in step with the depth.
+    let mut before = (0.0, -1.0);
+    let mut trial = guess_mm.filter(|g| *g > 0.0).map_or(0.3 * depth, |g| if g > 0.97 * depth { depth } else { g });
+    let mut lid_seen = false;
+    for turn in 0..80 {
         let f = excess(top - trial);
         if f.abs() < BALANCED {
             return Some(top - trial);
         }
         if f < 0.0 {
             if trial >= depth {
-                return crossing_within(excess, depth, top);
+                return crossing_within(excess, depth, top, f);
             }
-            (low, f_low) = (trial, f);
-            // Illinois: an end that stays is weighed down, so that the secant cannot creep.
-            if let (Some((_, f_high)), Some(false)) = (&mut high, last_was_high) {
-                *f_high *= 0.5;
-            }
-            last_was_high = Some(false);
+            low = trial;
         } else {
-            high = Some((trial, f));
-            if last_was_high == Some(true) {
-                f_low *= 0.5;
+            high = Some(trial);
+            if high_enough(trial, depth) && !lid_seen {
+                // Either the balance lies very high, or a flat lid carries the weight with no sinking at all.
+                lid_seen = true;
+                if excess(top) >= 0.0 {
+                    return Some(top);
+                }
             }
-            last_was_high = Some(true);
+            if trial - low < 1e-9 * depth {
+                return Some(top - trial);
+            }
         }
+        let secant = trial - f * (trial - before.0) / (f - before.1);
+        before = (trial, f);
         trial = match high {
-            Some((h, f_high)) => {
+            // Every fourth turn halves the bracket, whatever the secant does.
+            Some(h) if turn % 4 == 3 || !(secant > low && secant < h) => {
                 if h - low < 1e-9 * depth {
                     return Some(top - h);
                 }
-                (low - f_low * (h - low) / (f_high - f_low)).clamp(low, h)
+                0.5 * (low + h)
             }
-            // The push grows about in step with the depth.
-            None if low > 0.0 => (1.02 * low / (1.0 + f_low).max(0.05)).max(1.1 * low).min(depth),
-            None => (2.0 * trial).min(depth),
+            Some(_) => secant,
+            None if secant > low => secant.min(3.0 * low).min(depth),
+            None => (2.0 * low).min(depth),
         };
     }
     Some(top - trial)
 }
 
-/// The push may have sufficed at a wide flange above and fall short at the limit: look between.
-fn crossing_within(excess: impl Fn(f64) -> f64, depth: f64, top: f64) -> Option<f64> {
+/// Whether enough push was found so near the lowest point that a flat lid must be thought of.
+fn high_enough(trial: f64, depth: f64) -> bool {
+    trial < 0.05 * depth
+}
+
+/// The push may have sufficed at a wide flange above and fall short at the limit: look between, if it was ever
+/// more than `at_limit`.
+fn crossing_within(excess: impl Fn(f64) -> f64, depth: f64, top: f64, at_limit: f64) -> Option<f64> {
+    if excess(top - 0.5 * depth) <= at_limit {
+        return None;
+    }
     let steps = 12;
     let mut low = 0.0;
     for step in 1..steps {
@@ -201,4 +221,4 @@ fn crossing_within(excess: impl Fn(f64) -> f64, depth: f64, top: f64) -> Option<
 }
 
 /// Push and weight agree to this share: the energy, which is least there, is then exact to its square.
-const BALANCED: f64 = 1e-6;
+const BALANCED: f64 = 3e-5;

@@ -8,6 +8,7 @@
 
 mod bearer;
 mod contact;
+mod rounded;
 mod settle;
 mod tip;
 

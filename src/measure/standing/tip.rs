@@ -9,7 +9,8 @@ use super::{Bearer, turned};
 pub const COUNTS_MM: f64 = 0.5;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
-const STEP: f64 = 4.0 * DEGREE;
+/// A dip narrower than this is missed, but then it is also not as deep as `COUNTS_MM`.
+const STEP: f64 = 5.0 * DEGREE;
 /// The first sample after the start: close enough to see the slope beside a kink.
 const FIRST: f64 = 0.1 * DEGREE;
 
@@ -69,8 +70,8 @@ fn summit(sample: &mut impl FnMut(f64) -> Option<Sample>, mut low: Sample, mut h
     for turn in 0..20 {
         let share = if turn % 3 == 2 { 0.5 } else { (low.slope / (low.slope - high.slope)).clamp(0.03, 0.97) };
         let here = sample(low.angle + share * (high.angle - low.angle))?;
-        // The slope is a length: this is a thousandth of a degree for a centre of mass 60 mm up.
-        if here.slope.abs() < 1e-3 {
+        // The slope is a length: this is a hundredth of a degree for a centre of mass 60 mm up.
+        if here.slope.abs() < 0.01 {
             return Some(here);
         }
         if here.slope > 0.0 {

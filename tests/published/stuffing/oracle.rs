@@ -80,9 +80,9 @@ impl Part {
             let centroid = (r[i] * r[i] + r[i] * r[j] + r[j] * r[j]) / (3.0 * (r[i] + r[j]));
             sum += 0.5 * fabric * stretch * stretch - self.pressure[i] * TAU * centroid * area;
         }
-        for i in 0..r.len() {
+        for (i, radius) in r.iter().enumerate() {
             if self.radius[i] > 0.0 {
-                let strain = r[i] / self.radius[i] - 1.0;
+                let strain = radius / self.radius[i] - 1.0;
                 let width = 0.5 * (self.link.get(i).unwrap_or(&0.0) + if i > 0 { self.link[i - 1] } else { 0.0 });
                 let share = if strain < 0.0 { self.compression_share } else { 1.0 };
                 sum += 0.5 * share * TAU * self.radius[i] * width * strain * strain;
