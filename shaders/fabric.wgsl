@@ -290,7 +290,7 @@ fn fs_fabric(in: Surface, @builtin(front_facing) outside: bool) -> @location(0) 
             colour = mix(colour, colour * 0.25, outer * (1.0 - smoothstep(2.2, 3.4, line)) * 0.7);
             colour = mix(colour, mix(glow, vec3<f32>(1.0), 0.6), (1.0 - smoothstep(0.9, 1.9, line)) * 0.92);
         } else {
-            colour = mix(colour, glow, 0.75 * graze * graze + 0.06);
+            colour = mix(colour, glow, 0.85 * graze * graze * graze + 0.03);
         }
     }
     return vec4<f32>(encode(colour), 1.0);

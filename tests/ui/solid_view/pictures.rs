@@ -103,6 +103,21 @@ fn the_chosen_round_glows_where_it_is_and_nowhere_else() {
     });
 }
 
+#[test]
+fn a_chosen_part_glows_at_its_rim() {
+    with_renderer(|renderer| {
+        let scene = SceneStore::new().build(demo::toy());
+        let camera = gallery(&scene);
+        let selection = Selection { part_id: Some(demo::BODY), round: None };
+        let options = PictureOptions { selection, ..Default::default() };
+        let before = renderer.render(&scene, &camera, SIZE, &PictureOptions::default()).unwrap();
+        let after = renderer.render(&scene, &camera, SIZE, &options).unwrap();
+        keep(&after, "light-part");
+        let changed = differing(&before, &after, 8);
+        assert!(changed > 2000, "{changed} pixels");
+    });
+}
+
 /// A drum of equal rounds, its counts given, without drift.
 fn drum(count: u32) -> Scene {
     let nodes: Vec<Node> =
@@ -297,6 +312,7 @@ fn broken_input_still_gives_a_picture() {
         input.surfaces[1].nodes.truncate(1);
         input.surfaces[2].rounds.clear();
         input.surfaces[3].rounds[1].count = 0;
+        input.surfaces[3].rounds[2].count = u32::MAX;
         let scene = SceneStore::new().build(input);
         let picture = renderer.render(&scene, &gallery(&scene), SIZE, &PictureOptions::default()).unwrap();
         assert_eq!(picture.dimensions(), (SIZE[0], SIZE[1]));
