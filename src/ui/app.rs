@@ -33,7 +33,7 @@ pub(super) enum Tab {
 
 const TABS: [(Tab, &str); 6] = [
     (Tab::Rounds, "Rounds"),
-    (Tab::Written, "Written"),
+    (Tab::Written, "Text"),
     (Tab::Stuffing, "Stuffing"),
     (Tab::Place, "Place"),
     (Tab::Yarn, "Yarn"),
@@ -258,9 +258,9 @@ impl App {
         parts::heading(ui, &mut self.bench, &mut self.names);
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = 1.0;
-            ui.spacing_mut().button_padding.x = 5.0;
+            ui.spacing_mut().button_padding.x = 4.0;
             for (tab, name) in TABS {
-                if ui.selectable_label(self.tab == tab, RichText::new(name).size(13.0)).clicked() {
+                if ui.selectable_label(self.tab == tab, RichText::new(name).size(12.5)).clicked() {
                     self.tab = tab;
                     self.bench.seal();
                 }

@@ -17,12 +17,15 @@ use crate::view::picture::Picture;
 use crate::view::units::Units;
 
 /// Side of a card's picture in logical pixels.
-const PICTURE: f32 = 78.0;
+const PICTURE: f32 = 68.0;
 
 struct Card<'a> {
     question: &'a str,
     mood: Mood,
     word: String,
+    /// Stands behind the word, smaller.
+    beside: String,
+    /// The first stands beside the picture, the others under it.
     lines: Vec<String>,
     picture: Option<Picture>,
     /// What the finding about it says to do.
@@ -32,11 +35,12 @@ struct Card<'a> {
 fn card(ui: &mut Ui, card: &Card) {
     look::sheet(ui).show(ui, |ui| {
         ui.set_width(ui.available_width());
+        ui.spacing_mut().item_spacing.y = 2.0;
+        let beside = if card.picture.is_some() { 1 } else { card.lines.len() };
         ui.horizontal_top(|ui| {
             let room = ui.available_width() - if card.picture.is_some() { PICTURE + 8.0 } else { 0.0 };
             ui.vertical(|ui| {
                 ui.set_width(room);
-                ui.spacing_mut().item_spacing.y = 2.0;
                 ui.label(RichText::new(card.question).small().weak());
                 ui.horizontal(|ui| {
                     ui.spacing_mut().item_spacing.x = 6.0;
@@ -48,8 +52,11 @@ fn card(ui: &mut Ui, card: &Card) {
                         mood => look::colour(mood.ink(), look::ground(ui)),
                     };
                     ui.add(egui::Label::new(RichText::new(&card.word).size(17.0).color(colour)).wrap());
+                    if !card.beside.is_empty() {
+                        ui.label(RichText::new(&card.beside).size(13.0));
+                    }
                 });
-                for line in &card.lines {
+                for line in card.lines.iter().take(beside) {
                     ui.add(egui::Label::new(line).wrap());
                 }
             });
@@ -57,8 +64,13 @@ fn card(ui: &mut Ui, card: &Card) {
                 paint::show(ui, picture, vec2(PICTURE, PICTURE));
             }
         });
+        for line in card.lines.iter().skip(beside) {
+            ui.add(egui::Label::new(line).wrap());
+        }
         if let Some(remedy) = &card.remedy {
-            ui.add(egui::Label::new(RichText::new(remedy)).wrap());
+            ui.add_space(2.0);
+            ui.separator();
+            ui.add(egui::Label::new(RichText::new(remedy).small()).wrap());
         }
     });
 }
@@ -83,9 +95,10 @@ fn size(ui: &mut Ui, report: &Report, units: Units) {
         question: "How big is it?",
         mood: Mood::Plain,
         word: format!("{} tall", units.length(size.z).value()),
+        beside: units.length(size.z).range().unwrap_or_default(),
         lines: vec![
-            format!("give or take: {}", units.length(size.z).range().unwrap_or_else(|| "none".to_owned())),
-            format!("{} wide, {} deep", both(size.x), units.length(size.y).value()),
+            format!("{} wide", both(size.x)),
+            format!("{} deep", both(size.y)),
             format!("weighs {}", units.mass(report.toy.mass_g).both()),
         ],
         picture: None,
@@ -109,6 +122,7 @@ fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
             mood: Mood::Plain,
             word: "Nothing stands yet".to_owned(),
             lines: vec!["Give one part its place on the floor.".to_owned()],
+            beside: String::new(),
             picture: None,
             remedy: None,
         });
@@ -134,7 +148,7 @@ fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
         lines.push(format!("rests at a lean of {:.0}°", stand.settles_deg));
     }
     if !stand.stands_on.is_empty() {
-        lines.push(format!("on {}", stand.stands_on.join(", ")));
+        lines.push(format!("stands on {}", stand.stands_on.join(", ")));
     }
     if let Some(lands) = bench.rest_poses().map(lands).filter(|l| !l.is_empty()) {
         lines.push(format!("dropped, it lands {lands}"));
@@ -143,6 +157,7 @@ fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
         question: if must { "Does it stand?" } else { "Does it stand? (it need not)" },
         mood: if must { mood } else { Mood::Plain },
         word: word.to_owned(),
+        beside: String::new(),
         lines,
         picture: Some(lean_rose(&stand.tip_by_direction_deg, stand.tip_toward_deg, mood.ink())),
         remedy: remedy(report, &STANDING),
@@ -220,6 +235,7 @@ fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
         question: "Does the neck hold?",
         mood,
         word: word.to_owned(),
+        beside: String::new(),
         lines,
         picture: Some(neck_sketch(lean, nods, first.verdict == "held", mood.ink())),
         remedy: remedy(report, &[FindingKind::FloppyNeck, FindingKind::NeckSinks]),
@@ -250,16 +266,17 @@ fn proportion(ui: &mut Ui, report: &Report, units: Units) {
         lines.push(format!("head: {head} and all it carries"));
     }
     let word = if ratio.value >= 1.15 {
-        "Head outweighs body".to_owned()
+        "Head is heavier".to_owned()
     } else if ratio.value >= 0.87 {
-        "Head and body balance".to_owned()
+        "Head and body even".to_owned()
     } else {
-        "Body outweighs head".to_owned()
+        "Head is lighter".to_owned()
     };
     card(ui, &Card {
         question: "How heavy is the head?",
         mood: Mood::Plain,
         word,
+        beside: String::new(),
         lines,
         picture: Some(mass_beam(ratio.value)),
         remedy: None,
@@ -337,6 +354,7 @@ fn yarn(ui: &mut Ui, report: &Report, units: Units) {
         question: "How much yarn?",
         mood: Mood::Plain,
         word: format!("{} of yarn", units.mass(Figure::exact(grams)).value()),
+        beside: String::new(),
         lines: report.yarn.iter().filter(|y| y.metres.value > 0.0).map(line).collect(),
         picture: None,
         remedy: Some("Without tails and sewing: add a tenth, or a fifth where you have no swatch.".to_owned()),

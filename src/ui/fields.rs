@@ -81,7 +81,8 @@ pub fn maybe(ui: &mut Ui, words: &str, now: Option<f64>, estimate: f64, range: s
                 }
             }
             None => {
-                ui.label(RichText::new(format!("about {}{unit}, estimated", crate::view::units::short(estimate))).weak());
+                let text = RichText::new(format!("about {}{unit}", crate::view::units::short(estimate))).weak();
+                ui.add(egui::Label::new(text).truncate()).on_hover_text("Estimated; tick it once you know it");
             }
         }
     });

@@ -49,14 +49,20 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, views: &mut Views, settings: &Settin
 
 fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().item_spacing.x = 3.0;
+        let roomy = ui.available_width() > 560.0;
+        if !roomy {
+            ui.spacing_mut().button_padding.x = 5.0;
+        }
         let mut switch = |ui: &mut Ui, on: bool, word: &str, command: Command| {
             let hint = format!("{} ({})", command.about(), command.keys_text(ui.ctx()));
             if ui.selectable_label(on, word).on_hover_text(hint).clicked() {
                 todo.push(command);
             }
         };
-        ui.label(RichText::new("Views").small().weak());
+        if roomy {
+            ui.label(RichText::new("Views").small().weak());
+        }
         if has_graphics {
             switch(ui, settings.panes.solid, "Solid", Command::ShowSolid);
         } else {
@@ -68,10 +74,12 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.panes.side, "Side", Command::ShowSide);
         switch(ui, settings.panes.top, "Top", Command::ShowTop);
         ui.separator();
-        ui.label(RichText::new("Show").small().weak());
+        if roomy {
+            ui.label(RichText::new("Show").small().weak());
+        }
         switch(ui, settings.sizes, "Sizes", Command::ShowSizes);
-        switch(ui, settings.plumb, "Plumb line", Command::ShowPlumb);
-        switch(ui, settings.before_stuffing, "Before stuffing", Command::ShowBefore);
+        switch(ui, settings.plumb, if roomy { "Plumb line" } else { "Plumb" }, Command::ShowPlumb);
+        switch(ui, settings.before_stuffing, if roomy { "Before stuffing" } else { "Unstuffed" }, Command::ShowBefore);
         ui.separator();
         let hint = format!("{} ({}); a double click does it for one view", Command::Fit.about(), Command::Fit.keys_text(ui.ctx()));
         if ui.button("Fit").on_hover_text(hint).clicked() {
@@ -130,7 +138,7 @@ fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings
             Pane::Flat(Side::Front) => "Front",
             Pane::Solid => "Solid: drag to turn",
         };
-        ui.painter().text(tile.left_top() + vec2(9.0, 6.0), egui::Align2::LEFT_TOP, name, egui::FontId::proportional(12.0), colour);
+        ui.painter().text(tile.left_bottom() + vec2(9.0, -6.0), egui::Align2::LEFT_BOTTOM, name, egui::FontId::proportional(12.0), colour);
     }
 }
 

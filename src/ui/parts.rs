@@ -45,7 +45,7 @@ pub fn toy(ui: &mut Ui, bench: &mut Bench) {
 }
 
 /// Height of a row of the list.
-const ROW: f32 = 34.0;
+const ROW: f32 = 30.0;
 
 /// The list of parts with its buttons.
 pub fn list(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
@@ -63,7 +63,7 @@ pub fn list(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
         });
     });
     let parts = bench.toy().pieces.len();
-    let height = (parts as f32 * (ROW + 2.0)).clamp(ROW, 5.0 * (ROW + 2.0));
+    let height = (parts as f32 * (ROW + 2.0)).clamp(ROW, (0.3 * ui.ctx().content_rect().height()).max(3.0 * ROW));
     let mut choose = None;
     egui::ScrollArea::vertical().id_salt("parts").max_height(height).auto_shrink([false, true]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
@@ -109,7 +109,7 @@ fn row(ui: &mut Ui, bench: &Bench, part: usize) -> egui::Response {
         let first = piece.part.rounds.first().and_then(|r| r.colour()).map(|c| &**c);
         let up = bench.derived().made.poses.get(part).is_none_or(|p| p.by == End::Start);
         let picture = silhouette(&bench.derived().made.shapes[part], yarn_colour(bench.toy(), part, first), up);
-        let picture_rect = egui::Rect::from_min_size(rect.min + vec2(9.0, 4.0), vec2(30.0, ROW - 8.0));
+        let picture_rect = egui::Rect::from_min_size(rect.min + vec2(9.0, 3.5), vec2(30.0, ROW - 7.0));
         if !picture.extent.is_empty() {
             paint(&painter, &picture, Placing::fit(picture.extent, picture_rect), look::ground(ui));
         }

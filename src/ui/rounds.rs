@@ -15,11 +15,12 @@ use crate::rounds::{Loops, Round, Run, StitchKind};
 pub fn show(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
     let Some(part) = bench.chosen_part() else { return };
     strip::show(ui, bench);
-    ui.label(egui::RichText::new("Drag a bar up or down to change its stitches.").small().weak());
     ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        ui.spacing_mut().button_padding.x = 5.0;
         for (command, short) in [
             (Command::InsertRound, "Insert"),
-            (Command::RepeatRound, "Repeat × 5"),
+            (Command::RepeatRound, "Repeat"),
             (Command::DeleteRound, "Delete"),
             (Command::RoundUp, "Earlier"),
             (Command::RoundDown, "Later"),
@@ -39,7 +40,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
 fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
     let rounds = bench.toy().pieces[part].part.rounds.len();
     if rounds == 0 {
-        ui.label("This part has no rounds yet. Insert one, or write them under \"Written\".");
+        ui.label("This part has no rounds yet. Insert one, or write them under Text.");
         return;
     }
     let chosen = bench.chosen_round();
@@ -73,7 +74,7 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
         }
     });
     body.body(|body| {
-        body.rows(26.0, rounds, |mut row| {
+        body.rows(24.0, rounds, |mut row| {
             let i = row.index();
             row.set_selected(chosen == Some(i));
             let round = &bench.toy().pieces[part].part.rounds[i];
@@ -81,9 +82,10 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
                 ui.label(format!("{}", i + 1));
             });
             row.col(|ui| {
+                ui.spacing_mut().interact_size.y = 18.0;
                 let mut count = round.count();
                 let drag = DragValue::new(&mut count).range(1..=edits::MOST_STITCHES).speed(0.15);
-                let response = ui.add_sized(vec2(50.0, 20.0), drag).accessible_name(format!("Stitches in round {}", i + 1));
+                let response = ui.add_sized(vec2(48.0, 19.0), drag).accessible_name(format!("Stitches in round {}", i + 1));
                 if response.changed() {
                     set = Some((i, count));
                 }

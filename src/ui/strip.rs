@@ -10,8 +10,8 @@ use crate::view::elevation::yarn_colour;
 use crate::view::ink::{Ink, line_on};
 use crate::view::strip::Strip;
 
-/// Height of the chart in logical pixels.
-const HEIGHT: f32 = 118.0;
+/// Height of the chart in logical pixels: least and most.
+const HEIGHT: (f32, f32) = (76.0, 122.0);
 
 /// The bar in hand and the chart as it was when the drag began, so that it does not rescale under the hand.
 #[derive(Clone, Copy)]
@@ -24,7 +24,8 @@ struct Drag {
 pub fn show(ui: &mut Ui, bench: &mut Bench) {
     let Some(part) = bench.chosen_part() else { return };
     let counts = bench.toy().pieces[part].part.counts();
-    let size = vec2(ui.available_width(), HEIGHT);
+    let height = (ui.available_height() * 0.28).clamp(HEIGHT.0, HEIGHT.1);
+    let size = vec2(ui.available_width(), height);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
     let drag_id = response.id.with("bar");
     let mut drag: Option<Drag> = ui.data(|d| d.get_temp::<Option<Drag>>(drag_id)).flatten();
@@ -121,8 +122,11 @@ fn paint(ui: &Ui, bench: &Bench, part: usize, strip: &Strip, rect: egui::Rect, i
         painter.text(pos2(rect.right() - 4.0, y), Align2::RIGHT_BOTTOM, line, FontId::proportional(10.5), colour(Ink::NOTE, ground).gamma_multiply(0.8));
     }
     let told = hovered.or(bench.chosen_round()).filter(|r| *r < rounds.len());
-    if let Some(round) = told {
-        let text = format!("Round {}: {} stitches", round + 1, rounds[round].count());
+    let text = match told {
+        Some(round) => format!("Round {}: {} stitches", round + 1, rounds[round].count()),
+        None => "Drag a bar to change its stitches".to_owned(),
+    };
+    if !rounds.is_empty() {
         let galley = painter.layout_no_wrap(text, FontId::proportional(12.0), ui.visuals().strong_text_color());
         let at = inner.min + vec2(2.0, 0.0);
         let plate = egui::Rect::from_min_size(at, galley.size()).expand2(vec2(4.0, 1.0));

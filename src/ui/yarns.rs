@@ -87,6 +87,7 @@ fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize) {
             put(bench, "colour of the yarn", &|y| y.colour = colour);
         }
     });
+    hint(ui, "Tick what you know; the rest is estimated.");
     let labels: Vec<String> = CATEGORIES.iter().map(|c| format!("{} {}", c.number, c.name)).collect();
     let mut categories: Vec<(Option<u8>, &str)> = vec![(None, "not known")];
     categories.extend(CATEGORIES.iter().zip(&labels).map(|(c, l)| (Some(c.number), l.as_str())));
@@ -101,7 +102,7 @@ fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize) {
         put(bench, "metres in 100 g", &|y| y.metres_per_100g = metres);
     }
     ui.separator();
-    ui.label("From your swatch, worked as tightly as the toy:");
+    ui.add(egui::Label::new("From your swatch, worked as tightly as the toy:").wrap());
     let (stitches, rounds) = (100.0 / made.w_mm.value(), 100.0 / made.h_mm.value());
     if let Some(n) = maybe(ui, "Stitches in 10 cm", yarn.stitches_per_10cm, stitches, 2.0..=100.0, "") {
         put(bench, "stitches in 10 cm", &|y| y.stitches_per_10cm = n);

@@ -183,7 +183,7 @@ fn a_pasted_pattern_becomes_parts_and_a_verdict() {
 #[test]
 fn written_rounds_are_read_as_they_are_typed() {
     let (mut window, _) = with_sample("glass-float");
-    click(&mut window, "Written");
+    click(&mut window, "Text");
     let field = "Written rounds of the part";
     window.get_by_label(field).focus();
     window.run();
@@ -199,7 +199,7 @@ fn what_is_shown_of_a_part_reads_back_as_the_same_part() {
     for name in ["glass-float", "shop-window-hare", "reed-heron", "sea-wall-bear"] {
         let (mut window, _) = with_sample(name);
         let before = counts(&window, 0);
-        click(&mut window, "Written");
+        click(&mut window, "Text");
         window.get_by_label("Written rounds of the part").focus();
         window.run();
         window.key_press_modifiers(Modifiers::COMMAND, Key::End);

@@ -43,7 +43,7 @@ fn every_control_of_every_panel_has_a_name() {
         let (mut window, _) = with_sample(name);
         let parts = window.state().document().toy.pieces.len();
         for part in 0..parts {
-            for tab in ["Rounds", "Written", "Stuffing", "Place", "Yarn", "Added"] {
+            for tab in ["Rounds", "Text", "Stuffing", "Place", "Yarn", "Added"] {
                 click(&mut window, tab);
                 assert_eq!(unnamed(&window), Vec::<String>::new(), "{name}, part {part}, {tab}");
             }
@@ -80,7 +80,7 @@ const NOT_FOR_SCREEN: [&str; 6] = ["membrane", "node", "inertia", "tex ", "strai
 #[test]
 fn the_screen_speaks_as_makers_do() {
     let (mut window, _) = with_sample("puppet-booth-crier");
-    for tab in ["Rounds", "Written", "Stuffing", "Place", "Yarn", "Added"] {
+    for tab in ["Rounds", "Text", "Stuffing", "Place", "Yarn", "Added"] {
         click(&mut window, tab);
         for text in super::window::words(&window) {
             let text = text.to_lowercase();
