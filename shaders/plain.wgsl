@@ -29,7 +29,7 @@ fn vs_plain(corner: Corner) -> Surface {
 fn studio(direction: vec3<f32>) -> vec3<f32> {
     let window = smoothstep(0.90, 0.955, dot(direction, frame.to_key.xyz));
     let strip = smoothstep(0.30, 0.42, direction.z) * (1.0 - smoothstep(0.62, 0.80, direction.z));
-    return ambient(direction) * 0.9 + vec3<f32>(2.6) * window + vec3<f32>(0.22) * strip;
+    return ambient(direction) * 0.7 + vec3<f32>(2.8) * window + vec3<f32>(0.16) * strip;
 }
 
 fn shaded(in: Surface) -> vec3<f32> {
@@ -54,5 +54,5 @@ fn fs_plain(in: Surface) -> @location(0) vec4<f32> {
 // Where the toy hides it, a thing shows through as a veil.
 @fragment
 fn fs_through(in: Surface) -> @location(0) vec4<f32> {
-    return vec4<f32>(encode(shaded(in)), 0.62);
+    return vec4<f32>(encode(shaded(in)), 0.85);
 }

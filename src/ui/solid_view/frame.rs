@@ -114,9 +114,7 @@ impl TableBases {
 /// rounds, its neighbours), then two a round, then palette, neighbours and shadow casters.
 pub(super) fn table(scene: &Scene) -> (Vec<[f32; 4]>, TableBases) {
     let looks = &scene.looks;
-    let mut texels = Vec::with_capacity(
-        5 * scene.parts.len() + 2 * looks.rounds.len() + looks.palette.len() + 1024,
-    );
+    let mut texels = Vec::with_capacity(5 * scene.parts.len() + 2 * looks.rounds.len() + looks.palette.len() + 1024);
     for part in &scene.parts {
         let m = part.toy_from_part;
         for axis in 0..3 {

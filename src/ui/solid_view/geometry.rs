@@ -179,7 +179,7 @@ impl Pen {
                 a: p.as_vec3().to_array(),
                 b: p.as_vec3().to_array(),
                 corner: [0.0; 2],
-                style: [0.0, 0.0, KIND_FILL, *through],
+                style: [0.0, 0.0, KIND_FILL, 0.5 * through],
                 colour: fill.on(self.theme),
             }));
             for i in 1..points.len() as u32 - 1 {

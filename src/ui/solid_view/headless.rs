@@ -13,7 +13,9 @@ use super::renderer::{PictureOptions, SolidRenderer};
 #[derive(Clone, Debug, Error, PartialEq, Eq)]
 pub enum HeadlessError {
     /// The machine offers neither a graphics card nor a software driver.
-    #[error("this computer offers no graphics adapter for the solid view (neither a graphics card nor a software driver): {0}")]
+    #[error(
+        "this computer offers no graphics adapter for the solid view (neither a graphics card nor a software driver): {0}"
+    )]
     NoAdapter(String),
     /// The adapter is there but could not be opened.
     #[error("the graphics adapter could not be opened: {0}")]
@@ -114,7 +116,9 @@ fn fetch(device: &wgpu::Device, queue: &wgpu::Queue, texture: &wgpu::Texture) ->
         .map_err(|e| failed(&e))?;
     receiver.recv().map_err(|e| failed(&e))?.map_err(|e| failed(&e))?;
     let data = buffer.slice(..).get_mapped_range().map_err(|e| failed(&e))?;
-    let pixels: Vec<u8> =
-        data.chunks_exact(padded as usize).flat_map(|line| line[..row as usize].iter().copied()).collect();
+    let mut pixels = Vec::with_capacity(row as usize * height as usize);
+    for line in data.chunks_exact(padded as usize) {
+        pixels.extend_from_slice(&line[..row as usize]);
+    }
     RgbaImage::from_raw(width, height, pixels).ok_or_else(|| failed(&"its size is wrong"))
 }

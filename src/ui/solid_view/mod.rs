@@ -4,6 +4,7 @@
 //! widget that shows that texture, draws anew only when something changed, and turns the mouse and the keys
 //! into a moved camera or a picked stitch; [`render_headless`] makes the same picture without a window.
 
+mod card;
 mod frame;
 mod geometry;
 mod headless;

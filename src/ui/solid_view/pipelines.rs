@@ -71,8 +71,7 @@ impl Pipelines {
         let hard = module("plain", include_str!("../../../shaders/plain.wgsl"));
         let pen = module("ink", include_str!("../../../shaders/ink.wgsl"));
 
-        let fabric_attributes =
-            wgpu::vertex_attr_array![0 => Float32x3, 1 => Snorm16x4, 2 => Float32, 3 => Float32];
+        let fabric_attributes = wgpu::vertex_attr_array![0 => Float32x3, 1 => Snorm16x4, 2 => Float32, 3 => Float32];
         let part_attributes = wgpu::vertex_attr_array![4 => Uint32];
         let fabric_buffers = [
             buffer::<Vertex>(VertexStepMode::Vertex, &fabric_attributes),
@@ -84,7 +83,8 @@ impl Pipelines {
             buffer::<PlainCorner>(VertexStepMode::Vertex, &plain_attributes),
             buffer::<PlainPlace>(VertexStepMode::Instance, &place_attributes),
         ];
-        let ink_attributes = wgpu::vertex_attr_array![0 => Float32x3, 1 => Float32x3, 2 => Float32x2, 3 => Float32x4, 4 => Unorm8x4];
+        let ink_attributes =
+            wgpu::vertex_attr_array![0 => Float32x3, 1 => Float32x3, 2 => Float32x2, 3 => Float32x4, 4 => Unorm8x4];
         let ink_buffers = [buffer::<InkCorner>(VertexStepMode::Vertex, &ink_attributes)];
 
         // The toy's frame is left-handed, so a mesh wound counterclockwise shows clockwise.
@@ -113,8 +113,14 @@ impl Pipelines {
             label: "background",
             ..base
         };
-        let plain =
-            Recipe { label: "plain", module: &hard, vertex: "vs_plain", fragment: "fs_plain", buffers: &plain_buffers, ..base };
+        let plain = Recipe {
+            label: "plain",
+            module: &hard,
+            vertex: "vs_plain",
+            fragment: "fs_plain",
+            buffers: &plain_buffers,
+            ..base
+        };
         let ink = Recipe {
             label: "ink",
             module: &pen,

@@ -8,9 +8,10 @@ use wgpu::{BindGroup, Buffer, BufferUsages, Device, Queue, RenderPass, Texture, 
 use crate::view::camera::Camera;
 use crate::view::scene::{PartMesh, Scene, Selection, Theme};
 
+use super::card::{Shape, Target, data_texture, shape, texture};
 use super::frame::{FrameUniform, STITCH_WIDTH, TABLE_WIDTH, TableBases, stitch_table, table};
 use super::geometry::{bead_places, bob, bob_place, ink, sphere};
-use super::pipelines::{DEPTH, Pipelines, SAMPLES, SHADOW};
+use super::pipelines::{Pipelines, SHADOW};
 
 /// What a picture shows besides the scene.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,14 +35,6 @@ impl Default for PictureOptions {
 /// Side of the map of the floor's shadow in texels.
 const SHADOW_SIDE: u32 = 256;
 
-/// Corners and triangles on the graphics card.
-#[derive(Debug)]
-struct Shape {
-    corners: Buffer,
-    indices: Buffer,
-    count: u32,
-}
-
 /// What was uploaded for a scene.
 #[derive(Debug)]
 struct Uploaded {
@@ -53,16 +46,6 @@ struct Uploaded {
     beads: Option<(Buffer, u32)>,
     bob: Option<Buffer>,
     ink: Option<Shape>,
-}
-
-/// The textures of one picture size.
-#[derive(Debug)]
-struct Target {
-    size: [u32; 2],
-    colour: Texture,
-    view: TextureView,
-    samples: TextureView,
-    depth: TextureView,
 }
 
 /// Draws scenes. Keeps the meshes of the scene last drawn on the graphics card.
@@ -178,8 +161,16 @@ impl SolidRenderer {
             }
         }
         let (texels, bases) = table(scene);
-        let numbers = data_texture(device, queue, "table", TABLE_WIDTH, TextureFormat::Rgba32Float, bytemuck::cast_slice(&texels));
-        let stitches = data_texture(device, queue, "stitches", STITCH_WIDTH, TextureFormat::R8Uint, &stitch_table(scene));
+        let numbers = data_texture(
+            device,
+            queue,
+            "table",
+            TABLE_WIDTH,
+            TextureFormat::Rgba32Float,
+            bytemuck::cast_slice(&texels),
+        );
+        let stitches =
+            data_texture(device, queue, "stitches", STITCH_WIDTH, TextureFormat::R8Uint, &stitch_table(scene));
         let frame_group = device.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some("frame"),
             layout: &self.pipelines.frame_layout,
@@ -309,21 +300,6 @@ impl SolidRenderer {
     }
 }
 
-impl Target {
-    fn new(device: &Device, format: TextureFormat, size: [u32; 2]) -> Target {
-        use wgpu::TextureUsages as Usage;
-        let view = |t: &Texture| t.create_view(&wgpu::TextureViewDescriptor::default());
-        let colour = texture(device, "solid view", size, format, 1, Usage::TEXTURE_BINDING | Usage::COPY_SRC);
-        Target {
-            size,
-            view: view(&colour),
-            samples: view(&texture(device, "solid view samples", size, format, SAMPLES, Usage::empty())),
-            depth: view(&texture(device, "solid view depth", size, DEPTH, SAMPLES, Usage::empty())),
-            colour,
-        }
-    }
-}
-
 fn draw_shape(pass: &mut RenderPass, shape: &Shape, places: Option<&Buffer>, count: u32) {
     pass.set_vertex_buffer(0, shape.corners.slice(..));
     if let Some(places) = places {
@@ -331,59 +307,4 @@ fn draw_shape(pass: &mut RenderPass, shape: &Shape, places: Option<&Buffer>, cou
     }
     pass.set_index_buffer(shape.indices.slice(..), wgpu::IndexFormat::Uint32);
     pass.draw_indexed(0..shape.count, 0, 0..count);
-}
-
-fn shape(device: &Device, label: &str, corners: &[u8], indices: &[u32]) -> Shape {
-    let make = |contents: &[u8], usage| {
-        device.create_buffer_init(&wgpu::util::BufferInitDescriptor { label: Some(label), contents, usage })
-    };
-    Shape {
-        corners: make(corners, BufferUsages::VERTEX),
-        indices: make(bytemuck::cast_slice(indices), BufferUsages::INDEX),
-        count: indices.len() as u32,
-    }
-}
-
-/// A texture that is drawn into.
-fn texture(
-    device: &Device,
-    label: &str,
-    size: [u32; 2],
-    format: TextureFormat,
-    samples: u32,
-    usage: wgpu::TextureUsages,
-) -> Texture {
-    device.create_texture(&wgpu::TextureDescriptor {
-        label: Some(label),
-        size: wgpu::Extent3d { width: size[0], height: size[1], depth_or_array_layers: 1 },
-        mip_level_count: 1,
-        sample_count: samples,
-        dimension: wgpu::TextureDimension::D2,
-        format,
-        usage: usage | wgpu::TextureUsages::RENDER_ATTACHMENT,
-        view_formats: &[],
-    })
-}
-
-/// A texture of plain numbers, whole rows of them.
-fn data_texture(device: &Device, queue: &Queue, label: &str, width: u32, format: TextureFormat, bytes: &[u8]) -> TextureView {
-    let texel = format.block_copy_size(None).unwrap_or(1);
-    let most = device.limits().max_texture_dimension_2d;
-    let height = (bytes.len() as u32 / (width * texel)).clamp(1, most);
-    let texture = device.create_texture_with_data(
-        queue,
-        &wgpu::TextureDescriptor {
-            label: Some(label),
-            size: wgpu::Extent3d { width, height, depth_or_array_layers: 1 },
-            mip_level_count: 1,
-            sample_count: 1,
-            dimension: wgpu::TextureDimension::D2,
-            format,
-            usage: wgpu::TextureUsages::TEXTURE_BINDING | wgpu::TextureUsages::COPY_DST,
-            view_formats: &[],
-        },
-        wgpu::util::TextureDataOrder::LayerMajor,
-        bytes,
-    );
-    texture.create_view(&wgpu::TextureViewDescriptor::default())
 }

@@ -2,7 +2,7 @@
 
 use egui::{Event, Key, Modifiers, PointerButton, Role, Sense, TextureId, Ui, Vec2, WidgetInfo};
 use egui_wgpu::RenderState;
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 
 use crate::view::camera::{Camera, StandardView};
 use crate::view::pick::{Pick, pick};
@@ -35,7 +35,7 @@ pub struct SolidViewAnswer {
 pub struct SolidView {
     /// The camera; set it to show a standard view.
     pub camera: Camera,
-    /// Increases and decreases are marked.
+    /// Increases and decreases are not marked.
     pub hide_marks: bool,
     renderer: Option<SolidRenderer>,
     texture: Option<TextureId>,
@@ -69,6 +69,19 @@ impl SolidView {
         self.fitted = false;
     }
 
+    /// What lies under a place of the window, `rect` being the picture's (that of
+    /// [`SolidViewAnswer::response`]): for an address that follows the pointer.
+    pub fn pick_at(&self, scene: &Scene, rect: egui::Rect, at: egui::Pos2) -> Option<Pick> {
+        rect.contains(at).then(|| pick(scene, &self.camera.ray(vector(at - rect.min), vector(rect.size())))).flatten()
+    }
+
+    /// Where a point of the toy's frame (mm) appears in the window: for the words beside overlay lines. `None`
+    /// behind the camera.
+    pub fn place_of(&self, point: DVec3, rect: egui::Rect) -> Option<egui::Pos2> {
+        let at = self.camera.project(point, vector(rect.size()))?;
+        Some(rect.min + Vec2::new(at.x as f32, at.y as f32))
+    }
+
     /// Shows the scene in all the space left. Without a graphics adapter (`render_state` is `None`) a sentence
     /// says so and `canvas` draws in its place.
     pub fn show(
@@ -87,7 +100,7 @@ impl SolidView {
         };
         let size = ui.available_size().max(Vec2::splat(32.0));
         let (rect, mut response) = ui.allocate_exact_size(size, Sense::click_and_drag());
-        let size_px = DVec2::new(f64::from(rect.width()), f64::from(rect.height()));
+        let size_px = vector(rect.size());
         if !self.fitted {
             self.camera = self.camera.fit(&scene.bounds, size_px.x / size_px.y);
             self.fitted = true;
@@ -98,23 +111,14 @@ impl SolidView {
         if self.camera != before {
             response.mark_changed();
         }
-        let clicked = (response.clicked() && !response.double_clicked())
-            .then(|| response.interact_pointer_pos())
-            .flatten()
-            .map(|at| {
-                let at = at - rect.min;
-                pick(scene, &self.camera.ray(DVec2::new(f64::from(at.x), f64::from(at.y)), size_px))
-            });
+        let click = response.clicked().then(|| response.interact_pointer_pos()).flatten();
+        let clicked = click.map(|at| self.pick_at(scene, rect, at));
         if response.clicked() || response.drag_started() {
             response.request_focus();
         }
         let theme = if ui.visuals().dark_mode { Theme::Dark } else { Theme::Light };
-        let options = PictureOptions {
-            theme,
-            selection,
-            marks: !self.hide_marks,
-            pixels_per_point: ui.ctx().pixels_per_point(),
-        };
+        let options =
+            PictureOptions { theme, selection, marks: !self.hide_marks, pixels_per_point: ui.ctx().pixels_per_point() };
         if ui.is_rect_visible(rect) {
             self.draw(render_state, scene, rect.size() * options.pixels_per_point, options);
             if let Some(texture) = self.texture {
@@ -163,8 +167,7 @@ impl SolidView {
 
     fn handle_pointer(&mut self, ui: &Ui, response: &egui::Response, scene: &Scene, size_px: DVec2) {
         let shift = ui.input(|i| i.modifiers.shift);
-        let drag = response.drag_delta();
-        let drag = DVec2::new(f64::from(drag.x), f64::from(drag.y));
+        let drag = vector(response.drag_delta());
         if response.dragged_by(PointerButton::Middle) || (shift && response.dragged_by(PointerButton::Primary)) {
             self.camera = self.camera.pan(drag, size_px.y);
         } else if response.dragged_by(PointerButton::Primary) {
@@ -236,9 +239,8 @@ impl SolidView {
             return;
         }
         let same_size = self.drawn.is_some_and(|d| d.size_px == size_px);
-        let renderer = self
-            .renderer
-            .get_or_insert_with(|| SolidRenderer::new(&state.device, wgpu::TextureFormat::Rgba8Unorm));
+        let renderer =
+            self.renderer.get_or_insert_with(|| SolidRenderer::new(&state.device, wgpu::TextureFormat::Rgba8Unorm));
         let view = renderer.render(&state.device, &state.queue, scene, &self.camera, size_px, &options);
         let filter = wgpu::FilterMode::Linear;
         let mut textures = state.renderer.write();
@@ -249,4 +251,8 @@ impl SolidView {
         }
         self.drawn = Some(wanted);
     }
+}
+
+fn vector(v: Vec2) -> DVec2 {
+    DVec2::new(f64::from(v.x), f64::from(v.y))
 }

@@ -12,13 +12,16 @@ pub const STITCH_DECREASE: u8 = 2;
 
 /// Bits of a stitch's byte that hold its mark; the rest is its colour's number in the palette.
 const MARK_BITS: u8 = 2;
+/// Stitches of a round that are told apart; no maker works more, and a number this large in a file must not
+/// fill the memory.
+const STITCHES_MAX: u32 = 20_000;
 /// Colours of stretches a scene can tell apart; further ones take the round's own colour.
 const PALETTE_MAX: usize = 63;
 
 /// What the shader knows of one round.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RoundEntry {
-    /// Stitches in the round.
+    /// Stitches in the round, at most 20 000.
     pub count: u32,
     /// Start of the first stitch as a share (0 to 1) of the section's perimeter.
     pub start_share: f32,
@@ -54,7 +57,7 @@ impl LookTable {
             let turn = surface.drift_start.get(i).copied().unwrap_or(0.0) / std::f32::consts::TAU;
             let start_share = if turn.is_finite() { turn.rem_euclid(1.0) } else { 0.0 };
             self.rounds.push(RoundEntry {
-                count: look.count,
+                count: look.count.min(STITCHES_MAX),
                 start_share,
                 height_factor: look.height_factor,
                 back_loop: look.back_loop,
@@ -68,7 +71,7 @@ impl LookTable {
 
     fn add_stitches(&mut self, look: &RoundLook) {
         let first = self.stitches.len();
-        let count = look.count as usize;
+        let count = look.count.min(STITCHES_MAX) as usize;
         self.stitches.resize(first + count, STITCH_PLAIN);
         if count == 0 {
             return;

@@ -38,6 +38,10 @@ pub struct Strip {
     pub z_mm: f64,
     /// Radius of that sphere in mm.
     pub reach_mm: f64,
+    /// Largest radius of the section's round ends in mm.
+    pub radius_mm: f64,
+    /// Largest half core of the section in mm.
+    pub core_half_mm: f64,
 }
 
 /// A sphere that stands for a piece of a part where only soft shade is wanted.
@@ -71,7 +75,7 @@ pub struct PartMesh {
 static NEXT_ID: AtomicU64 = AtomicU64::new(1);
 
 /// How far a ring's straight edges may run inside the true circle, in mm.
-const CHORD_MM: f64 = 0.08;
+const CHORD_MM: f64 = 0.12;
 
 /// Corners of a ring of this radius, a multiple of 4.
 fn segments(radius_mm: f64) -> usize {
@@ -146,8 +150,7 @@ impl PartMesh {
             indices: Vec::new(),
             strips: Vec::new(),
             occluders: occluders(&nodes),
-            closed: nodes.len() > 1
-                && [nodes.first(), nodes.last()].iter().flatten().all(|n| n.radius_mm < 1e-6),
+            closed: nodes.len() > 1 && [nodes.first(), nodes.last()].iter().flatten().all(|n| n.radius_mm < 1e-6),
             extent_mm: extent(&rings),
         };
         mesh.fill(&rings);
@@ -158,8 +161,10 @@ impl PartMesh {
         let with_core = rings.iter().any(|r| r.core_half_mm > 0.0);
         let mut corners = Corners { with_core, made: Vec::new() };
         // A closed end of a chain is a slit: it needs all its corners, though its radius is 0.
-        let sizes: Vec<usize> =
-            rings.iter().map(|r| if r.core_half_mm > 0.0 { segments(r.radius_mm).max(16) } else { segments(r.radius_mm) }).collect();
+        let sizes: Vec<usize> = rings
+            .iter()
+            .map(|r| if r.core_half_mm > 0.0 { segments(r.radius_mm).max(16) } else { segments(r.radius_mm) })
+            .collect();
         let total: usize = sizes.iter().map(|s| s + 2).sum();
         self.vertices.reserve_exact(total);
         self.indices.reserve_exact(total * 6);
@@ -188,12 +193,16 @@ impl PartMesh {
                 indices: 0,
                 z_mm: before.z_mm,
                 reach_mm: before.radius_mm + before.core_half_mm,
+                radius_mm: before.radius_mm,
+                core_half_mm: before.core_half_mm,
             });
         }
         if let Some(strip) = self.strips.last_mut() {
             for r in [ring, before] {
                 let reach = (r.z_mm - strip.z_mm).hypot(r.radius_mm + r.core_half_mm);
                 strip.reach_mm = strip.reach_mm.max(reach);
+                strip.radius_mm = strip.radius_mm.max(r.radius_mm);
+                strip.core_half_mm = strip.core_half_mm.max(r.core_half_mm);
             }
         }
     }

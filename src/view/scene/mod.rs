@@ -95,8 +95,9 @@ pub struct SurfaceInput {
     pub nodes: Vec<Node>,
     /// The rounds in order; `rounds[0]` lies between nodes 0 and 1.
     pub rounds: Vec<RoundLook>,
-    /// Where each round's first stitch begins, in radians around the axis from local +x toward +y. Rounds
-    /// beyond the list begin at 0.
+    /// Where each round's first stitch begins, in radians around the axis from local +x toward +y (on a section
+    /// with a core: its share of the perimeter × 2π). Stitches follow toward growing angles. Rounds beyond the
+    /// list begin at 0.
     pub drift_start: Vec<f32>,
     /// Rigid motion from the part's frame (axis along +z) to the toy's; a mirrored copy has a reflection in it.
     pub toy_from_part: DAffine3,
@@ -143,7 +144,7 @@ pub struct Polygon {
     pub outline: Ink,
     /// Width of the outline in logical pixels; 0 draws none.
     pub outline_px: f32,
-    /// How much of it shows where the toy hides it (0 to 1).
+    /// How much of the outline shows where the toy hides it (0 to 1); of the fill half as much.
     pub through: f32,
 }
 

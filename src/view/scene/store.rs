@@ -12,7 +12,7 @@ use super::{Bounds, LookTable, Occluder, PartMesh, PlacedMesh, Scene, SceneInput
 static NEXT_GENERATION: AtomicU64 = AtomicU64::new(1);
 
 /// Neighbouring spheres that shade one part at most; the nearest are kept.
-const NEIGHBOURS_MAX: usize = 10;
+const NEIGHBOURS_MAX: usize = 6;
 /// Spheres that cast the shadow on the floor at most; the largest are kept.
 const CASTERS_MAX: usize = 96;
 
@@ -157,19 +157,28 @@ fn bounds(parts: &[PlacedMesh], input: &SceneInput) -> Bounds {
     let none = Bounds { low: DVec3::INFINITY, high: DVec3::NEG_INFINITY };
     let mut all = none;
     for part in parts.iter().filter(|p| !p.mesh.vertices.is_empty()) {
-        // The box of the section's corners: close to the part without walking every corner of the mesh.
+        let m = part.toy_from_part.matrix3;
+        // How far a stadium of radius 1, and one of core 1, reaches along each of the toy's axes.
+        let round = DVec3::from_array([0, 1, 2].map(|i| (1.0 - m.z_axis[i] * m.z_axis[i]).max(0.0).sqrt()));
+        let long = m.x_axis.abs();
+        let mut add = |z: f64, radius: f64, core: f64| {
+            let middle = part.toy_from_part.transform_point3(DVec3::new(0.0, 0.0, z));
+            let reach = round * radius + long * core;
+            all.low = all.low.min(middle - reach);
+            all.high = all.high.max(middle + reach);
+        };
         for strip in &part.mesh.strips {
-            let first = strip.first_index as usize;
-            let step = (strip.indices as usize / 24).max(1);
-            for index in part.mesh.indices[first..first + strip.indices as usize].iter().step_by(step) {
-                let p = part.mesh.vertices[*index as usize].position_mm.map(f64::from);
-                let at = part.toy_from_part.transform_point3(DVec3::from_array(p));
-                all = all.with_sphere(at, 0.0);
-            }
+            add(strip.z_mm, strip.radius_mm, strip.core_half_mm);
         }
+        add(part.mesh.extent_mm[0], 0.0, 0.0);
+        add(part.mesh.extent_mm[1], 0.0, 0.0);
     }
     for bead in &input.beads {
         all = all.with_sphere(bead.centre, bead.radius_mm);
     }
-    if all.low.is_finite() && all.high.is_finite() { all } else { Bounds { low: DVec3::splat(-10.0), high: DVec3::splat(10.0) } }
+    if all.low.is_finite() && all.high.is_finite() {
+        all
+    } else {
+        Bounds { low: DVec3::splat(-10.0), high: DVec3::splat(10.0) }
+    }
 }

@@ -16,7 +16,6 @@ const DRIFT: f64 = 0.25;
 pub const FAWN: [u8; 3] = [214, 160, 106];
 pub const CREAM: [u8; 3] = [244, 232, 208];
 pub const TEAL: [u8; 3] = [62, 128, 132];
-pub const BROWN: [u8; 3] = [120, 74, 48];
 pub const ROSE: [u8; 3] = [216, 124, 126];
 
 /// Part numbers of the demo toy.
@@ -118,7 +117,15 @@ fn limb(length: f64, tip: f64, root: f64) -> Vec<Node> {
 /// The demo toy: body, head, muzzle, arms, legs, flat ears, bead eyes and nose, with plumb line and support.
 pub fn toy() -> SceneInput {
     let mut surfaces = Vec::new();
-    let jumper = |i: usize, n: usize| if i < n / 5 { FAWN } else if i % 6 < 2 && i < n * 4 / 5 { CREAM } else { TEAL };
+    let jumper = |i: usize, n: usize| {
+        if i < n / 5 {
+            FAWN
+        } else if i % 6 < 2 && i < n * 4 / 5 {
+            CREAM
+        } else {
+            TEAL
+        }
+    };
     let mut body = part(BODY, outline(superellipse(44.0, 43.0, 2.25)), jumper, DAffine3::IDENTITY);
     body.rounds[6].back_loop = true;
     surfaces.push(body);
@@ -127,7 +134,7 @@ pub fn toy() -> SceneInput {
     let muzzle = outline(|t| DVec2::new(15.0 * (t * PI / 2.0).sin().powf(0.8), 10.0 * (1.0 - (t * PI / 2.0).cos())));
     let nose = DVec3::new(0.0, 41.0, 103.0);
     surfaces.push(part(3, muzzle, |_, _| CREAM, along(nose, DVec3::new(0.0, -1.0, 0.05))));
-    let arm = along(DVec3::new(57.0, 16.0, 30.0), DVec3::new(-0.55, -0.22, 0.85));
+    let arm = along(DVec3::new(60.0, 18.0, 34.0), DVec3::new(-0.85, -0.35, 0.62));
     let leg = along(DVec3::new(30.0, 62.0, 13.0), DVec3::new(-0.25, -1.0, 0.05));
     let cuff = |i: usize, n: usize| if i + 9 > n { TEAL } else { FAWN };
     let sole = |i: usize, _: usize| if i < 3 { CREAM } else { FAWN };
@@ -143,9 +150,19 @@ pub fn toy() -> SceneInput {
     }
     let eye = |x: f64| Bead { centre: DVec3::new(x, 34.2, 117.0), radius_mm: 4.2, colour: [26, 20, 18], gloss: 1.0 };
     let tip = Bead { centre: DVec3::new(0.0, 42.2, 107.0), radius_mm: 3.6, colour: [74, 40, 34], gloss: 0.7 };
-    let feet: Vec<DVec3> = [(34.0, 50.0), (34.0, 60.0), (26.0, 64.0), (-26.0, 64.0), (-34.0, 60.0), (-34.0, 50.0), (-22.0, -18.0), (0.0, -25.0), (22.0, -18.0)]
-        .map(|(x, y)| DVec3::new(x, y, 0.1))
-        .to_vec();
+    let feet: Vec<DVec3> = [
+        (34.0, 50.0),
+        (34.0, 60.0),
+        (26.0, 64.0),
+        (-26.0, 64.0),
+        (-34.0, 60.0),
+        (-34.0, 50.0),
+        (-22.0, -18.0),
+        (0.0, -25.0),
+        (22.0, -18.0),
+    ]
+    .map(|(x, y)| DVec3::new(x, y, 0.1))
+    .to_vec();
     SceneInput {
         surfaces,
         beads: vec![eye(13.5), eye(-13.5), tip],
@@ -169,15 +186,19 @@ fn flat_ear(part_id: u32, at: DAffine3) -> SurfaceInput {
     for i in 0..=count {
         let t = i as f64 / count as f64;
         nodes.push(Node { z_mm: length * t, radius_mm: 0.0, core_half_mm: 0.0 });
-        half_width_mm.push(if i == count { 0.0 } else { 5.0 + 8.5 * (PI * (0.12 + 0.80 * t)).sin().max(0.0).powf(0.9) });
+        half_width_mm.push(if i == count {
+            0.0
+        } else {
+            5.0 + 8.5 * (PI * (0.12 + 0.80 * t)).sin().max(0.0).powf(0.9)
+        });
     }
     let shown: Vec<Node> = half_width_mm.iter().map(|w| Node { z_mm: 0.0, radius_mm: 0.0, core_half_mm: *w }).collect();
-    let (mut rounds, drift_start) = rounds(&shown, |_, _| FAWN);
+    let (mut rounds, _) = rounds(&shown, |_, _| FAWN);
     for look in &mut rounds {
         look.increase_at.clear();
         look.decrease_at.clear();
         look.stretches = vec![Stretch { from: 0.08, to: 0.42, colour: ROSE }];
     }
     let flat = Some(FlatSheet { half_width_mm, thickness_mm: 5.0 });
-    SurfaceInput { part_id, nodes, rounds, drift_start, toy_from_part: at, flat }
+    SurfaceInput { part_id, nodes, rounds, drift_start: Vec::new(), toy_from_part: at, flat }
 }
