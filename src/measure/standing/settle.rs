@@ -29,18 +29,19 @@ pub fn settled_down(bearers: &[&dyn Bearer], load: &Load, down: DVec3) -> Option
     for _ in 0..40 {
         let ring = here.probes(bearers, load)?;
         let steepest = ring.iter().min_by(|a, b| a.slope.total_cmp(&b.slope))?;
-        if steepest.slope >= -LEVEL {
-            here = here.polished(bearers, load, &ring);
-            break;
-        }
         let lead = shortest_in_hull(&ring.each_ref().map(|p| p.gradient));
         let longest = ring.iter().map(|p| p.gradient.length()).fold(0.0, f64::max);
         let mut next = None;
-        if lead.length() > 1e-3 * longest {
+        // A valley between two probes shows in the hull alone.
+        if lead.length() > (1e-3 * longest).max(LEVEL) {
             let way = -lead.normalize();
             next = here.downhill(bearers, load, here.tangent(way), start);
         }
         if next.is_none() {
+            if steepest.slope >= -LEVEL {
+                here = here.polished(bearers, load, &ring);
+                break;
+            }
             next = here.downhill(bearers, load, here.tangent(steepest.way), start);
         }
         match next {

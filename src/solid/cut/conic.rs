@@ -28,7 +28,8 @@ impl Arc {
         let delta = end - start;
         let square = a * h * h;
         if square.abs() < 0.04 * m * m {
-            let x = square / (m * m);
+            let per_m = 1.0 / m;
+            let x = square * per_m * per_m;
             // 1 − (1 − x)(1 + x/3 + x²/5 + …) = Σ xʲ·2/((2j − 1)(2j + 1))
             let (mut k, mut n) = (0.0, 0.0);
             for j in (0..SERIES.len()).rev() {
@@ -37,7 +38,8 @@ impl Arc {
             for j in (1..SERIES.len()).rev() {
                 n = n * x - 1.5 * SERIES[j];
             }
-            let ratio = delta * delta / (m * m);
+            let lean = delta * per_m;
+            let ratio = lean * lean;
             let area = 0.25 * h * m * (2.0 - x * k + ratio * k);
             return (area, delta * h * h / 12.0 * (1.5 * k + ratio * n));
         }
@@ -58,10 +60,10 @@ impl Arc {
 }
 
 /// 2/((2j + 1)(2j + 3)): the series of k.
-const SERIES: [f64; 10] = {
-    let mut terms = [0.0; 10];
+const SERIES: [f64; 7] = {
+    let mut terms = [0.0; 7];
     let mut j = 0;
-    while j < 10 {
+    while j < 7 {
         terms[j] = 2.0 / ((2 * j + 1) as f64 * (2 * j + 3) as f64);
         j += 1;
     }
