@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use egui::{Rect, RichText, Ui, UiBuilder, pos2, vec2};
 use egui_wgpu::RenderState;
+use glam::DVec2;
 
 use super::bench::Bench;
 use super::canvas::Canvas;
@@ -106,7 +107,8 @@ fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings
     let mut scale = f64::INFINITY;
     for (pane, tile) in shown.iter().zip(&tiles) {
         if let Pane::Flat(side) = pane {
-            let picture = bench.elevation(*side, overlays, units);
+            let room = DVec2::new(f64::from(tile.width()), f64::from(tile.height()));
+            let picture = bench.elevation(*side, overlays, units, room);
             if !picture.picture.extent.is_empty() {
                 scale = scale.min(Canvas::fitting(&picture, tile.shrink(1.0).size()));
             }

@@ -74,7 +74,7 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
         }
     });
     body.body(|body| {
-        body.rows(24.0, rounds, |mut row| {
+        body.rows(26.0, rounds, |mut row| {
             let i = row.index();
             row.set_selected(chosen == Some(i));
             let round = &bench.toy().pieces[part].part.rounds[i];

@@ -210,6 +210,22 @@ fn what_is_shown_of_a_part_reads_back_as_the_same_part() {
 }
 
 #[test]
+fn what_was_not_saved_is_taken_up_after_a_crash() {
+    let folder = folder("recovered");
+    // What a run of the program that is gone left: no process has the highest number there is.
+    let copy = folder.join(format!("unsaved-{}.toy.ron", u32::MAX));
+    std::fs::copy(sample("glass-float"), &copy).expect("a copy");
+    let (mut window, _) = window();
+    window.state_mut().keep_in(None, Some(folder.clone()));
+    window.run();
+    click(&mut window, "Take it up");
+    assert_eq!(*window.state().document(), document::load(&sample("glass-float")).expect("a sample"));
+    assert!(window.state().is_changed(), "it is in no file of the maker's");
+    assert!(!copy.exists());
+    let _ = std::fs::remove_dir_all(folder);
+}
+
+#[test]
 fn the_theme_is_switched() {
     let (mut window, _) = with_sample("glass-float");
     let dark = |window: &Window| window.ctx.theme() == egui::Theme::Dark;
@@ -252,7 +268,7 @@ fn every_command_is_found_and_done_from_the_keyboard() {
         if matches!(command, Command::Quit | Command::Find) {
             continue;
         }
-        let (mut window, _) = with_sample("shop-window-hare");
+        let (mut window, _) = with_sample("glass-float");
         window.key_press_modifiers(Modifiers::COMMAND, Key::ArrowRight);
         window.run();
         window.key_press_modifiers(Modifiers::COMMAND, Key::K);

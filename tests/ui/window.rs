@@ -22,7 +22,7 @@ pub fn window_of(size: egui::Vec2, settings: Settings) -> (Window, Told) {
     let harness = Harness::builder()
         .with_size(size)
         .with_max_steps(12)
-        .build_eframe(move |cc| App::new(&cc.egui_ctx, chooser, settings, None, false));
+        .build_eframe(move |cc| App::new(&cc.egui_ctx, chooser, settings, false));
     (harness, told)
 }
 
