@@ -1,1 +1,3 @@
-//! 
+//! What is measured on a toy: its joints.
+
+pub mod joint;
