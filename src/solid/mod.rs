@@ -2,8 +2,10 @@
 //! direction, what a plane cuts from them. Pure geometry: no yarn, no stitches, no toy.
 
 pub mod mass;
+pub mod overlap;
 
 pub use mass::MassProperties;
+pub use overlap::{Overlap, overlap};
 
 use glam::{DAffine3, DVec3};
 
