@@ -167,7 +167,7 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
     let report = |(i, f): (usize, &super::figures::PartFigures)| {
         let part = &toy.pieces[i].part;
         let motion = made.poses[i].toy_from_part.first();
-        let whole = made.masses[i].whole();
+        let whole = made.masses[i].whole;
         PartReport {
             name: part.name.clone(),
             copies: copies(toy, made, i),

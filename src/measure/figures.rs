@@ -121,7 +121,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     let size = size(made);
     out.extend(size.to_array());
     let copies = |i: usize| f64::from(copies(toy, made, i));
-    out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole().mass_g * copies(i)).fold(0.0, f64::add));
+    out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole.mass_g * copies(i)).fold(0.0, f64::add));
     let (mut ratio, mut tall) = (0.0, 0.0);
     if let Some(head) = layout.head {
         let (mass, height) = head_figures(made, head);

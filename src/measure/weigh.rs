@@ -67,6 +67,8 @@ pub struct PartMass {
     pub stuffing: Vec<MassProperties>,
     /// Things added in or on it.
     pub extras: Vec<(f64, MassProperties)>,
+    /// Everything in one copy.
+    pub whole: MassProperties,
     /// Room for stuffing less what another part takes, mm³.
     pub volume_mm3: f64,
     /// Length of yarn of a single crochet, mm, and its mass, g.
@@ -84,18 +86,13 @@ impl PartMass {
         self.stuffing.iter().map(|m| m.mass_g).fold(0.0, f64::add)
     }
 
-    /// Everything in one copy.
-    pub fn whole(&self) -> MassProperties {
-        self.between(0.0, f64::INFINITY)
-    }
-
     /// Everything between two nodes; the round in which a border falls counts in proportion.
     pub fn between(&self, from_node: f64, to_node: f64) -> MassProperties {
         let share = |link: usize| (to_node.min(link as f64 + 1.0) - from_node.max(link as f64)).clamp(0.0, 1.0);
         let bands = self.fabric.iter().chain(&self.stuffing).zip((0..self.fabric.len()).chain(0..self.stuffing.len()));
-        let bands = bands.map(|(m, link)| m.scaled(share(link)));
+        let bands = bands.filter(|(_, link)| share(*link) > 0.0).map(|(m, link)| m.scaled(share(link)));
         let extras = self.extras.iter().filter(|(node, _)| *node >= from_node && *node <= to_node).map(|(_, m)| *m);
-        bands.chain(extras).fold(MassProperties::ZERO, MassProperties::add)
+        bands.chain(extras).sum()
     }
 }
 
@@ -152,6 +149,7 @@ pub fn part_mass(
     for extra in toy.extras.iter().filter(|e| e.part == *name && e.mass_g.is_finite() && e.mass_g > 0.0) {
         add_extra(shape, extra, &mut mass);
     }
+    mass.whole = mass.between(0.0, f64::INFINITY);
     mass
 }
 
@@ -227,8 +225,11 @@ fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
 pub fn beyond(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize, node: f64) -> MassProperties {
     let by = poses[index].by;
     let Some(motion) = poses[index].toy_from_part.get(copy) else { return MassProperties::ZERO };
+    let last = masses[index].fabric.len().max(masses[index].stuffing.len()) as f64;
     let own = match by {
+        End::Start if node <= 0.0 => masses[index].whole,
         End::Start => masses[index].between(node, f64::INFINITY),
+        End::Finish if node >= last => masses[index].whole,
         End::Finish => masses[index].between(0.0, node),
     };
     let mut sum = own.transformed(motion);
@@ -263,7 +264,7 @@ pub fn everything_on(poses: &[PiecePose], masses: &[PartMass], index: usize, cop
 pub fn placed(poses: &[PiecePose], masses: &[PartMass]) -> MassProperties {
     let mut sum = MassProperties::ZERO;
     for (pose, mass) in poses.iter().zip(masses) {
-        let whole = mass.whole();
+        let whole = mass.whole;
         for motion in &pose.toy_from_part {
             sum = sum.add(whole.transformed(motion));
         }
