@@ -104,6 +104,7 @@ impl Parser<'_> {
                 self.skip_note();
                 let _ = at;
             }
+            W::Make if (1..5).any(|k| matches!(self.word(k), Some(W::Ring | W::Kind(_) | W::Inc))) => self.i += 1,
             W::Note | W::Fasten | W::Make => self.skip_note(),
             W::Until => {
                 let at = self.i;

@@ -489,6 +489,10 @@ impl<'t> Builder<'t> {
         if commands::run(self, &r) {
             return 1;
         }
+        if self.cur.as_ref().is_some_and(|c| !c.piece.rounds.is_empty()) && joins_legs(&r.toks) {
+            // The round that joins this piece to others begins the piece they become.
+            self.begin(r.span.clone());
+        }
         let below = self.cur.as_ref().and_then(|c| c.below);
         match below {
             None => {
@@ -507,6 +511,13 @@ impl<'t> Builder<'t> {
         if f.parsed.legs > 0 {
             let names: Vec<String> = self.pieces.iter().map(|p| p.name.clone()).collect();
             begun.legs = leg_names(&names, &self.pieces);
+            // What a round goes on from is left open.
+            for piece in self.pieces.iter_mut().filter(|p| begun.legs.contains(&p.name) && !p.finish_said) {
+                piece.finish = Finish::Open;
+            }
+        }
+        if begun.rim.is_none() && rejoins(self.text, r) {
+            begun.rim = self.pieces.last().map(|p| p.name.clone());
         }
         let Some(one) = first(&f, &mut begun, &r.span, kind, &mut self.found) else {
             let message = "This round has neither stitches nor a total; it is left out.";
@@ -641,6 +652,9 @@ impl<'t> Builder<'t> {
                 cur.piece.stuffing = Some(Said { value, span });
             }
             cur.colour = f.parsed.colour.clone();
+            if f.parsed.finish.is_some() {
+                cur.finish = f.parsed.finish;
+            }
         }
         let note = f.parsed.unread.is_empty() && (stuffs.is_some() || f.parsed.finish.is_some());
         if !note {
@@ -887,6 +901,19 @@ pub(super) fn starts(r: &RoundText) -> bool {
         n >= 4 && head.get(1).is_some_and(|t| t.is(W::Ch)) && head.iter().any(|t| t.is(W::Join))
     };
     ring || ring_number || chain
+}
+
+/// "12 sc on the first leg, 12 sc around the second leg".
+fn joins_legs(toks: &[Token]) -> bool {
+    let legs = toks.iter().filter(|t| t.is(W::Leg)).count();
+    let around = toks.iter().filter(|t| matches!(t.t, T::Word(W::Around | W::Across | W::On))).count();
+    let together = toks.iter().any(|t| t.is(W::Together));
+    legs >= 2 && around >= 2 && !together
+}
+
+fn rejoins(text: &str, r: &RoundText) -> bool {
+    let lower = text[r.span.clone()].to_lowercase();
+    lower.contains("rejoin") || lower.contains("re-join")
 }
 
 fn front_loops(toks: &[Token]) -> bool {

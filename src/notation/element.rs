@@ -32,7 +32,8 @@ impl Parser<'_> {
             }
             Some(T::Word(W::X)) => {
                 let prefix = match self.peek(2) {
-                    Some(T::Open(_) | T::Star) => true,
+                    Some(T::Open(_)) => self.bracket_has_work(2),
+                    Some(T::Star) => true,
                     Some(T::Num(_)) => !self.ends(2),
                     Some(T::Word(w)) => matches!(w, W::Kind(_) | W::Inc | W::Dec | W::KindTog(_) | W::Blo | W::Flo),
                     _ => false,
@@ -61,7 +62,13 @@ impl Parser<'_> {
             Some(T::Word(W::Times)) if items.is_empty() => {
                 self.i += 2;
                 if matches!(self.peek(0), Some(T::Colon | T::Comma)) {
+                    // "6 times: sc, inc": all that follows.
                     self.i += 1;
+                    let inner = self.list();
+                    if !inner.is_empty() {
+                        items.push(Item::Group { items: inner, times: Amount::N(n) });
+                    }
+                    return;
                 }
                 self.prefixed(n, items);
             }
@@ -347,6 +354,16 @@ impl Parser<'_> {
         if lean {
             return None;
         }
+        // `inc 8 6`: an x that was read as an 8.
+        if !x
+            && n == 8
+            && let Some(T::Num(m)) = next
+            && self.ends(2)
+        {
+            self.out.slips.push(self.toks[self.i].start..self.toks[self.i].end);
+            self.i += 2;
+            return Some(m);
+        }
         self.i += k + 1;
         if matches!(self.word(0), Some(W::Times)) || (self.word(0) == Some(W::X) && self.num(1).is_none()) {
             self.i += 1;
@@ -511,6 +528,7 @@ impl Parser<'_> {
             if lone
                 && let Some(m) = n
                 && base == (1, 2)
+                && !matches!(self.word(0), Some(W::Evenly))
                 && self.habit(Habits::INC_IN_ONE)
             {
                 base = (1, m);

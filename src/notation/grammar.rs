@@ -144,6 +144,8 @@ pub(super) struct Parser<'a> {
     pub depth: u32,
     /// Inside a group closed by a star or a pipe.
     pub closer: Option<T>,
+    /// That closer stands nowhere ahead: "to the end" ends the group.
+    pub open_ended: bool,
 }
 
 /// Brackets deeper than this are read as if they were not there.
@@ -160,6 +162,7 @@ pub(super) fn parse(cx: &Context<'_>, toks: &[Token]) -> Parsed {
         kind: cx.kind,
         depth: 0,
         closer: None,
+        open_ended: false,
     };
     p.out.slips = toks.iter().filter(|t| t.slip).map(|t| t.start..t.end).collect();
     let mut items = p.list();
@@ -170,6 +173,12 @@ pub(super) fn parse(cx: &Context<'_>, toks: &[Token]) -> Parsed {
     }
     if items.is_empty() && p.out.straight {
         items.push(p.fill());
+    }
+    // One kind of stitch with no number, alone: all round.
+    if let [Item::Work { amount, unnumbered: true, into: Into::Stitch, .. }] = items.as_mut_slice()
+        && !cx.first
+    {
+        *amount = Amount::Fill;
     }
     let plain = items.iter().all(|i| matches!(i, Item::Work { amount: Amount::N(_), into: Into::Stitch, .. }));
     if plain && items.len() > 1 && p.habit(Habits::WHOLE_REPEATS) {
@@ -236,6 +245,9 @@ impl Parser<'_> {
         let mut items: Vec<Item> = Vec::new();
         while let Some(t) = self.peek(0) {
             let before = self.i;
+            if self.open_ended && self.closer.is_some() && self.repeats_to_end() && !items.is_empty() {
+                return items;
+            }
             match t {
                 T::Close(_) => {
                     if self.depth > 0 {
@@ -281,6 +293,18 @@ impl Parser<'_> {
             }
         }
         items
+    }
+
+    /// "around", "to the end" here.
+    pub fn repeats_to_end(&self) -> bool {
+        match self.word(0) {
+            Some(W::Around) => true,
+            Some(W::To | W::Until) => {
+                let k = if self.word(1) == Some(W::The) { 2 } else { 1 };
+                self.word(k) == Some(W::End)
+            }
+            _ => false,
+        }
     }
 
     /// `rep from *` that ends a star group.
@@ -391,7 +415,7 @@ impl Parser<'_> {
         None
     }
 
-    fn bracket_has_work(&self, ahead: usize) -> bool {
+    pub fn bracket_has_work(&self, ahead: usize) -> bool {
         let end = self.closer_of(ahead).unwrap_or(self.toks.len().min(self.i + ahead + 400));
         let mut numbers = 0;
         for token in &self.toks[(self.i + ahead).min(end)..end] {
@@ -541,10 +565,12 @@ impl Parser<'_> {
             return;
         }
         let outer = self.closer.replace(mark);
+        let outer_open = std::mem::replace(&mut self.open_ended, !more_marks && !repeats);
         self.depth += 1;
         let inner = self.list();
         self.depth -= 1;
         self.closer = outer;
+        self.open_ended = outer_open;
         if self.peek(0) == Some(mark) {
             self.i += 1;
         }

@@ -41,6 +41,9 @@ pub(super) fn is_header(lower: &str) -> bool {
     if HEADS.iter().any(|h| t.starts_with(h)) {
         return true;
     }
+    if lower.contains("until") {
+        return false;
+    }
     let unit = has_unit(lower);
     unit && (lower.contains("gauge") || lower.contains("hook") || lower.contains("yarn") || lower.contains("tall"))
         || (unit && is_gauge(lower))
@@ -241,7 +244,9 @@ fn gauge(lower: &str) -> Option<(WrittenGauge, Range<usize>)> {
     let link = lower.contains('=') || lower.contains("measure") || lower.contains(" to ") || lower.contains(" per ");
     let link =
         link || lower.contains(" in ") || lower.contains("over") || lower.contains("make") || lower.contains(" x ");
-    if !(named || lower.contains('=') || lower.contains(" to ") || lower.contains(" per ")) || !link {
+    if !(named || lower.contains('=') || lower.contains(" across") || lower.contains(" to ") || lower.contains(" per "))
+        || !link
+    {
         return None;
     }
     let (mut stitches, mut rounds, mut size, mut range) = (None, None, None, None::<Range<usize>>);

@@ -12,6 +12,8 @@ pub(super) struct Label {
     pub used: usize,
     /// A word for "round" stands in it.
     pub strong: bool,
+    /// A mark stands behind it, or it is strong.
+    pub marked: bool,
 }
 
 const HIGHEST: u32 = 999;
@@ -90,7 +92,11 @@ pub(super) fn label(toks: &[Token], expected: Option<u32>) -> Option<Label> {
                 )
             );
             let stitch = matches!(t(e), Some(T::Word(W::Kind(_) | W::Inc | W::Dec | W::X | W::SymInc | W::Tog)));
-            let whole = matches!(t(e + 1), Some(T::Word(W::Around | W::In | W::Even | W::Each | W::Next)));
+            let whole = match t(e + 1) {
+                Some(T::Word(W::Around | W::Even | W::Each)) => true,
+                Some(T::Word(W::In)) => matches!(t(e + 2), Some(T::Word(W::Each | W::Every | W::All))),
+                _ => false,
+            };
             let glued = toks[c].glued && toks[c + 1].glued;
             let range = again
                 || rnd_after
@@ -113,6 +119,10 @@ pub(super) fn label(toks: &[Token], expected: Option<u32>) -> Option<Label> {
     let mut marked = false;
     while let Some(T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Eq | T::Comma) = t(k) {
         let mark = t(k);
+        // A table's bar is a mark only right behind the number.
+        if marked && matches!(mark, Some(T::Pipe | T::Tab)) {
+            break;
+        }
         // A weak label takes `.`, `)`, `:` or a table's bar, not a comma or an equals sign.
         if !strong && (matches!(mark, Some(T::Comma | T::Eq)) || (mark == Some(T::Dash) && !marked && to == from)) {
             if mark == Some(T::Dash) && expected == Some(from) && toks.get(k + 1).is_some() && !toks[k + 1].glued {
@@ -133,13 +143,14 @@ pub(super) fn label(toks: &[Token], expected: Option<u32>) -> Option<Label> {
         }
     }
     if !strong && !marked {
-        // `7 (sc, inc) x 6`: only where just this number is due.
-        let bracket = matches!(t(k), Some(T::Open(_))) && expected == Some(from);
-        if !bracket {
+        // `7 (sc, inc) x 6`, `1 MR 6x`: only where just this number is due.
+        let due = expected == Some(from) || (expected.is_none() && from == 1);
+        let work = matches!(t(k), Some(T::Open(_) | T::Num(_) | T::Word(W::Ring))) && !toks[k].glued;
+        if !(due && work) {
             return None;
         }
     }
-    Some(Label { from, to, used: k, strong })
+    Some(Label { from, to, used: k, strong, marked: strong || marked })
 }
 
 /// Splits a line with several rounds at their labels: token ranges, the first beginning at 0.
@@ -156,6 +167,7 @@ pub(super) fn splits(toks: &[Token], first: &Label) -> Vec<usize> {
                 let rest = &toks[k..toks.len().min(k + 12)];
                 if let Some(l) = label(rest, Some(last.to + 1))
                     && l.used < rest.len()
+                    && l.marked
                     && begins_round(toks, k, &l, &last)
                 {
                     cuts.push(k);

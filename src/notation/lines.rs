@@ -75,7 +75,7 @@ fn look(toks: &[Token]) -> Look {
                 W::X if toks.len() > 1 => {
                     let before = k.checked_sub(1).map(|i| toks[i].t);
                     let stitch = matches!(before, None | Some(T::Num(_) | T::Comma | T::Open(_) | T::Pipe | T::Tab))
-                        && !matches!(next, Some(T::Num(_)));
+                        && !matches!(next, Some(T::Num(_) | T::Word(W::Unknown | W::Leg | W::Note)));
                     l.work += usize::from(stitch && toks.len() < 60);
                 }
                 W::Unknown => l.unknown += 1,
@@ -228,7 +228,15 @@ fn bullets(toks: &[Token]) -> usize {
     while k < toks.len().min(8) {
         match toks[k].t {
             T::Mark | T::Dash | T::Plus => k += 1,
-            T::Dot | T::Comma | T::Colon => k += 1,
+            T::Dot | T::Comma | T::Colon | T::Close(_) => k += 1,
+            // A box to tick: `[ ]`, `[x]`.
+            T::Open(_) if matches!(toks.get(k + 1).map(|t| t.t), Some(T::Close(_))) => k += 2,
+            T::Open(_)
+                if toks.get(k + 1).is_some_and(|t| t.is(W::X))
+                    && matches!(toks.get(k + 2).map(|t| t.t), Some(T::Close(_))) =>
+            {
+                k += 3;
+            }
             // `* Rnd 3` is a bullet, `*sc, inc*` is not.
             T::Star => {
                 let bold = matches!(toks.get(k + 1).map(|t| t.t), Some(T::Star));
@@ -365,7 +373,9 @@ impl Sorter<'_> {
         if works(toks) && !(self.legend && !look(toks).ring) {
             // Among labelled rounds a wordy line is a note, even with stitches in it.
             let l = look(toks);
-            let wordy = self.labelled && (l.unknown > 1 && l.unknown * 2 > l.work) && !l.ring && !is_command(toks);
+            let until = toks.iter().any(|t| t.is(W::Until)) && l.whole;
+            let wordy =
+                self.labelled && !until && (l.unknown > 1 && l.unknown * 2 > l.work) && !l.ring && !is_command(toks);
             if !wordy {
                 self.push_round(number, line, toks, None, 0);
                 return;
@@ -427,7 +437,13 @@ impl Sorter<'_> {
         if let Some(l) = lab {
             self.expected = Some(l.to + 1);
         }
-        let words = toks[used..].to_vec();
+        let mut words = toks[used..].to_vec();
+        // A table's row: its bars part cells and repeat nothing.
+        if used > 0 && matches!(toks[used - 1].t, T::Pipe | T::Tab) {
+            for t in words.iter_mut().filter(|t| t.t == T::Pipe) {
+                t.t = T::Tab;
+            }
+        }
         let start = toks.first().map_or(line.start, |t| t.start);
         let end = toks.last().map_or(line.end, |t| t.end);
         let label_text = match lab {
@@ -461,7 +477,9 @@ impl Sorter<'_> {
             }
             T::Word(W::X | W::Rep | W::Times | W::Around) => toks.len() <= 12 && !is_command(toks),
             T::Num(_) => {
-                toks.get(1).is_some_and(|t| matches!(t.t, T::Word(W::Times | W::X | W::St))) && toks.len() <= 4
+                toks.get(1).is_some_and(|t| matches!(t.t, T::Word(W::Times | W::X | W::St)))
+                    && toks.get(2).is_none_or(|t| matches!(t.t, T::Open(_) | T::Eq | T::Dot))
+                    && toks.len() <= 6
             }
             _ => false,
         };

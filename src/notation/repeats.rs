@@ -62,7 +62,10 @@ impl Parser<'_> {
                 None
             }
             T::Num(n) => match self.peek(1) {
-                Some(T::Word(W::X)) if self.num(2).is_none() && !matches!(self.peek(2), Some(T::Open(_))) => {
+                Some(T::Word(W::X))
+                    if self.num(2).is_none()
+                        && !(matches!(self.peek(2), Some(T::Open(_))) && self.bracket_has_work(2)) =>
+                {
                     self.i += 2;
                     self.times_words();
                     Some(Amount::N(n))
@@ -119,6 +122,11 @@ impl Parser<'_> {
                 self.rep_phrase()
             }
             T::Word(W::Around | W::Across) => {
+                // "along the underside", "around the leg" are places.
+                let named = (1..4).any(|k| matches!(self.word(k), Some(W::Side | W::Ch | W::Leg)));
+                if named {
+                    return None;
+                }
                 self.i += 1;
                 self.to_end_words();
                 Some(Amount::Fill)
@@ -258,14 +266,17 @@ impl Parser<'_> {
         if self.peek(0) == Some(T::Star) && (self.closer == Some(T::Star) || self.num(1).is_none()) {
             return;
         }
-        if self.word(0) == Some(W::Rep) && self.closer.is_some() {
+        if self.closer.is_some() && (self.word(0) == Some(W::Rep) || (self.open_ended && self.repeats_to_end())) {
             return;
         }
         let phrase = self.peek(0);
         let separated = matches!(phrase, Some(T::Comma | T::Semi | T::Dash | T::Dot));
         let rep = self.word(usize::from(separated)) == Some(W::Rep);
-        let Some(times) = self.times_after(false) else { return };
         let fresh = items.len() > n;
+        if !fresh && !rep {
+            return;
+        }
+        let Some(times) = self.times_after(false) else { return };
         let many = items.len() > 1;
         let starred_before = items.iter().any(|i| matches!(i, Item::Group { .. }));
         let default_all = rep || (times == Amount::Fill && !starred_before && items.len() == 2 && separated);

@@ -118,7 +118,8 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     }
     let lower = name.to_lowercase();
     let name = clean(&name);
-    let strong = (part_words(&lower) > 0 || found.is_some()) && !name.is_empty();
+    let words = lower.split_whitespace().count();
+    let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
     if name.chars().count() > 48 {
         return None;
     }
@@ -140,10 +141,16 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     let ends_sentence = matches!(toks.last().map(|t| t.t), Some(T::Dot)) && words > 2;
     let first_note = matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close | W::With))
         && part_words(&text[toks[0].start..toks[0].end].to_lowercase()) == 0;
-    let address = lower.contains("www") || lower.contains("http") || lower.contains('@') || lower.contains('?');
+    let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?', '!']);
+    let table = toks.iter().filter(|t| matches!(t.t, T::Pipe | T::Tab)).count() > 1;
     let verbs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten))).count();
     let noun = part_words(lower);
-    (1..=7).contains(&words) && !ends_sentence && !first_note && !address && (verbs == 0 || (noun > 0 && words <= 3))
+    (1..=7).contains(&words)
+        && !table
+        && !ends_sentence
+        && !first_note
+        && !address
+        && (verbs == 0 || (noun > 0 && words <= 3))
 }
 
 /// A line that is a heading.
@@ -177,5 +184,7 @@ pub(super) fn split(text: &str, line: &Line, toks: &[Token]) -> Option<(Title, u
         return None;
     }
     let marks = usize::from(!toks[cut].is(W::Rnd));
-    Some((make(text, span, head)?, cut + marks))
+    let command = head.iter().any(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same | W::Continue | W::Until)));
+    let title = make(text, span, head)?;
+    (!command && (marks == 1 || title.strong)).then_some((title, cut + marks))
 }

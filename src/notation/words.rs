@@ -303,6 +303,7 @@ const TABLE: &[(&str, W)] = &[
     ("every", W::Every),
     ("all", W::All),
     ("other", W::Other),
+    ("both", W::Other),
     ("next", W::Next),
     ("nxt", W::Next),
     ("following", W::Next),
