@@ -169,6 +169,9 @@ fn works(toks: &[Token]) -> bool {
         return true;
     }
     // `Colours used: sc`, "5 sc to the inch" are prose: too many words for their stitches.
+    if l.work > 0 && l.whole && toks.iter().any(|t| t.is(W::Until)) {
+        return l.unknown <= 4;
+    }
     l.work > 0 && (l.numbers > 0 || l.whole || l.work > 1) && l.unknown <= l.work + usize::from(l.numbers > 1)
 }
 

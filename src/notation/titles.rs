@@ -77,7 +77,8 @@ pub(super) fn copies(text: &str, toks: &[Token]) -> Option<(Copies, Range<usize>
         let other = rest.iter().take(4).any(|t| t.num().is_some_and(|m| m != n));
         let tail = rest.iter().take_while(|t| !matches!(t.t, T::Close(_))).last().map_or(end, |t| t.end);
         let from = toks[..k].iter().rposition(|t| matches!(t.t, T::Open(_))).map_or(token.start, |o| toks[o].start);
-        let span = token.start..if other { tail } else { end };
+        let tail = if from < token.start { tail } else { end };
+        let span = token.start..if other { tail.max(end) } else { end };
         return Some((Copies { n, span, unclear: about || other }, from..tail));
     }
     None
