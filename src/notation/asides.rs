@@ -37,7 +37,7 @@ impl Parser<'_> {
                 }
                 self.out.straight = true;
             }
-            W::Around | W::Across => {
+            W::Around | W::Across if !(1..5).any(|k| matches!(self.word(k), Some(W::Side | W::Leg))) => {
                 self.i += 1;
                 self.out.straight = true;
                 if let [.., Item::Work { amount, unnumbered: true, .. }] = items.as_mut_slice() {
@@ -54,7 +54,18 @@ impl Parser<'_> {
                 self.i += 1;
                 self.colour_name();
             }
-            W::In | W::On | W::Over | W::Through | W::Each | W::Every | W::All | W::Next | W::First | W::Last => {
+            W::In
+            | W::On
+            | W::Over
+            | W::Through
+            | W::Across
+            | W::Around
+            | W::Each
+            | W::Every
+            | W::All
+            | W::Next
+            | W::First
+            | W::Last => {
                 // A place before its stitches: "in the next 4 st sc", "in each st 2 sc", "on the other side".
                 let at = self.i;
                 match self.place() {
@@ -353,7 +364,10 @@ impl Parser<'_> {
         }
         self.i = end;
         let name = self.cx.text[self.toks[first].start..self.toks[last - 1].end].to_lowercase();
-        if !name.is_empty() && !self.toks[first].is(W::ColourNoun) {
+        self.colour_end = end;
+        if matches!(name.as_str(), "main colour" | "main color" | "main yarn" | "mc") {
+            self.out.colour = None;
+        } else if !name.is_empty() && !self.toks[first].is(W::ColourNoun) {
             self.out.colour = Some(Arc::from(name));
         }
     }

@@ -730,7 +730,7 @@ impl<'t> Builder<'t> {
             }
             return;
         };
-        s.round.frill |= s.round.count() >= 3 * below && below >= 12;
+        s.round.frill |= f.parsed.frill;
         self.learn(&f);
         self.push(s, label_of(r, k), r.span.clone(), r.line, i);
         self.after(&f.parsed, r);

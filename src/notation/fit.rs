@@ -1,7 +1,7 @@
 //! Chooses the habits under which a round fits the round below and its printed total.
 
 use super::expand::{Solved, solve};
-use super::grammar::{Context, Parsed, parse};
+use super::grammar::{Context, Item, Parsed, parse};
 use super::habits::Habits;
 use super::lexer::Token;
 
@@ -29,7 +29,15 @@ const MOST_READINGS: usize = 60;
 fn reading(cx: &Context<'_>, toks: &[Token], habits: Habits, below: Option<u32>) -> Fitted {
     let cx = Context { habits, ..cx.clone() };
     let parsed = parse(&cx, toks);
-    let solved = solve(&parsed.items, below, parsed.total.as_ref().map(|t| t.n));
+    let total = parsed.total.as_ref().map(|t| t.n);
+    let chain = cx.first && matches!(parsed.items.first(), Some(Item::Chain { .. }));
+    let solved = if chain {
+        // The chain a piece begins with is worked into and no part of the count.
+        let rest: Vec<Item> = parsed.items.iter().filter(|i| !matches!(i, Item::Chain { .. })).cloned().collect();
+        solve(&rest, below, total)
+    } else {
+        solve(&parsed.items, below, total)
+    };
     let uses_right = below.is_none_or(|b| b == solved.uses);
     let total_right = parsed.total.as_ref().is_none_or(|t| t.n == solved.makes);
     Fitted { parsed, solved, habits, uses_right, total_right }

@@ -146,6 +146,8 @@ pub(super) struct Parser<'a> {
     pub closer: Option<T>,
     /// That closer stands nowhere ahead: "to the end" ends the group.
     pub open_ended: bool,
+    /// The token behind the last name of a colour.
+    pub colour_end: usize,
 }
 
 /// Brackets deeper than this are read as if they were not there.
@@ -163,8 +165,21 @@ pub(super) fn parse(cx: &Context<'_>, toks: &[Token]) -> Parsed {
         depth: 0,
         closer: None,
         open_ended: false,
+        colour_end: usize::MAX,
     };
+    p.out.frill = toks.iter().any(|t| {
+        let word = &cx.text[t.start..t.end];
+        t.is(W::Unknown) && word.len() >= 5 && (word.starts_with("frill") || word.starts_with("ruffl"))
+    });
     p.out.slips = toks.iter().filter(|t| t.slip).map(|t| t.start..t.end).collect();
+    // "inc" is of the kind that the round names first, else of the kind of the rounds before.
+    let named = toks.iter().find_map(|t| match t.t {
+        T::Word(W::Kind(k) | W::KindTog(k)) if k != Printed::Slip => Some(k),
+        _ => None,
+    });
+    if let Some(k) = named {
+        p.kind = p.stitch_kind(k);
+    }
     let mut items = p.list();
     // Stray closers end a list early: go on behind them.
     while p.i < p.toks.len() {
@@ -268,7 +283,7 @@ impl Parser<'_> {
                 }
                 T::Dash | T::Colon | T::Dot | T::Comma | T::Semi | T::Tab | T::Break => {
                     self.i += 1;
-                    let later = !items.is_empty() || self.out.ring;
+                    let later = (!items.is_empty() || self.out.ring) && self.colour_end != self.i - 1;
                     if later && self.trailing_total(matches!(t, T::Dash | T::Colon | T::Dot | T::Tab)) {
                         self.total_here();
                     }
@@ -319,7 +334,10 @@ impl Parser<'_> {
         }
         match self.word(1) {
             Some(W::St | W::Point) => self.ends(2),
-            Some(W::Kind(_)) => strong && self.ends(2),
+            Some(W::Kind(_)) => {
+                let other = matches!(self.peek(2), Some(T::Open(_) | T::Eq)) && self.num(3).is_some();
+                strong && !other && self.ends(2)
+            }
             _ => self.ends(1),
         }
     }
@@ -330,6 +348,8 @@ impl Parser<'_> {
             match self.peek(ahead) {
                 None | Some(T::Break) => return true,
                 Some(T::Dot | T::Comma | T::Semi | T::Mark | T::Dash | T::Tab | T::Pipe) => ahead += 1,
+                // "28 BLO", but not "28 BLO sc".
+                Some(T::Word(W::Blo | W::Flo)) => ahead += 1,
                 Some(T::Word(w)) => {
                     return matches!(
                         w,
@@ -340,8 +360,6 @@ impl Parser<'_> {
                             | W::Join
                             | W::Fold
                             | W::Close
-                            | W::Blo
-                            | W::Flo
                             | W::Total
                             | W::Per
                             | W::With

@@ -176,6 +176,16 @@ fn unit_mm(after: &str) -> Option<(f64, usize)> {
     for (word, mm) in UNITS {
         if let Some(rest) = after.strip_prefix(word) {
             let whole = !word.ends_with(char::is_alphabetic) || !rest.starts_with(char::is_alphabetic);
+            // "5 in the ring" is a place, not a length.
+            let next = rest.trim_start();
+            let place = *word == "in"
+                && next.starts_with(char::is_alphabetic)
+                && !["tall", "long", "high", "wide", "across", "square", "x ", "in diameter", "and", "or", "from"]
+                    .iter()
+                    .any(|w| next.starts_with(w));
+            if place {
+                continue;
+            }
             if whole {
                 return Some((*mm, word.len()));
             }

@@ -25,8 +25,43 @@ fn number(token: Option<&Token>) -> Option<u32> {
     }
 }
 
+/// What a label is expected to be.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Due {
+    /// The number that would come next.
+    pub number: Option<u32>,
+    /// The text parts its labels from the words by a dash (`R3-6 sc`), so a dash need not be a range.
+    pub dashes: bool,
+}
+
+/// Whether a line's label is parted from its words by a dash.
+pub(super) fn dashed(toks: &[Token]) -> bool {
+    let Some(at) = toks.iter().take(4).position(|t| t.is(W::Rnd)) else { return false };
+    let (Some(from), Some(dash)) = (number(toks.get(at + 1)), toks.get(at + 2)) else { return false };
+    let next = toks.get(at + 3);
+    dash.t == T::Dash && next.is_some_and(|t| !t.is(W::Rnd)) && number(next).is_none_or(|n| n <= from)
+}
+
+/// Whether the bars are those of a table's row: the last cell is a total, or nothing.
+fn is_row(toks: &[Token]) -> bool {
+    let head = &toks[..toks.len().min(120)];
+    match head.iter().rposition(|t| t.t == T::Pipe) {
+        // One bar: behind the label, unless the line breaks off inside a group.
+        None => true,
+        Some(0) => !matches!(head[head.len() - 1].t, T::Comma | T::Word(_)),
+        Some(last) => match head[last + 1..] {
+            [] => true,
+            [t] => matches!(t.t, T::Num(_)),
+            [n, u] => matches!(n.t, T::Num(_)) && matches!(u.t, T::Word(W::St | W::Kind(_) | W::Point)),
+            [o, n, c] => matches!((o.t, n.t, c.t), (T::Open(_), T::Num(_), T::Close(_))),
+            _ => false,
+        },
+    }
+}
+
 /// The label at the head of `toks`. `expected` is the number that would come next.
-pub(super) fn label(toks: &[Token], expected: Option<u32>) -> Option<Label> {
+pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
+    let expected = due.number;
     let t = |k: usize| toks.get(k).map(|t| t.t);
     let is_rnd = |k: usize| matches!(t(k), Some(T::Word(W::Rnd)));
     let mut k = 0;
@@ -97,13 +132,17 @@ pub(super) fn label(toks: &[Token], expected: Option<u32>) -> Option<Label> {
                 Some(T::Word(W::In)) => matches!(t(e + 2), Some(T::Word(W::Each | W::Every | W::All))),
                 _ => false,
             };
+            // `2-3 sc 5`: the stitches have a number of their own.
+            let numbered = stitch && matches!(t(e + 1), Some(T::Num(_)));
             let glued = toks[c].glued && toks[c + 1].glued;
             let range = again
                 || rnd_after
                 || end_dot
                 || marked
                 || (strong && word_like)
-                || (strong && glued && (!stitch || (whole && n - from <= 12)))
+                || (strong && matches!(t(e), Some(T::Num(_))) && !due.dashes)
+                || (strong && !due.dashes && ((whole && n - from <= 12) || numbered))
+                || (strong && glued && (!stitch || (whole && n - from <= 12) || numbered || !due.dashes))
                 || (strong && !stitch && toks.get(e).is_some_and(|t| t.word().is_some()));
             if range {
                 to = n;
@@ -120,7 +159,7 @@ pub(super) fn label(toks: &[Token], expected: Option<u32>) -> Option<Label> {
     while let Some(T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Eq | T::Comma) = t(k) {
         let mark = t(k);
         // A table's bar is a mark only right behind the number.
-        if marked && matches!(mark, Some(T::Pipe | T::Tab)) {
+        if mark == Some(T::Pipe) && (marked || !is_row(&toks[k..])) || marked && mark == Some(T::Tab) {
             break;
         }
         // A weak label takes `.`, `)`, `:` or a table's bar, not a comma or an equals sign.
@@ -154,7 +193,7 @@ pub(super) fn label(toks: &[Token], expected: Option<u32>) -> Option<Label> {
 }
 
 /// Splits a line with several rounds at their labels: token ranges, the first beginning at 0.
-pub(super) fn splits(toks: &[Token], first: &Label) -> Vec<usize> {
+pub(super) fn splits(toks: &[Token], first: &Label, dashes: bool) -> Vec<usize> {
     let mut cuts = vec![0];
     let mut last = *first;
     let mut k = first.used.max(1);
@@ -164,8 +203,8 @@ pub(super) fn splits(toks: &[Token], first: &Label) -> Vec<usize> {
             T::Open(_) => depth += 1,
             T::Close(_) => depth -= 1,
             T::Word(W::Rnd) | T::Num(_) | T::Ord(_) if depth <= 0 => {
-                let rest = &toks[k..toks.len().min(k + 12)];
-                if let Some(l) = label(rest, Some(last.to + 1))
+                let rest = &toks[k..toks.len().min(k + 150)];
+                if let Some(l) = label(rest, Due { number: Some(last.to + 1), dashes })
                     && l.used < rest.len()
                     && l.marked
                     && begins_round(toks, k, &l, &last)
@@ -207,7 +246,7 @@ fn begins_round(toks: &[Token], k: usize, l: &Label, last: &Label) -> bool {
     match prev.t {
         T::Word(W::Kind(_) | W::Inc | W::Dec | W::St) => matches!(before, Some(T::Num(_))),
         T::Word(W::Around | W::Times | W::End | W::Ring | W::Even) => true,
-        T::Num(_) | T::Close(_) | T::Dot | T::Semi | T::Comma | T::Star => true,
+        T::Num(_) | T::Close(_) | T::Dot | T::Semi | T::Comma => true,
         _ => false,
     }
 }

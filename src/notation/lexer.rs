@@ -165,8 +165,12 @@ fn is_stitches(digits: &str, word: &str) -> bool {
     word.eq_ignore_ascii_case("st") && (last != b'1' || digits.ends_with("11"))
 }
 
+/// Numbers are cut here, so that sums of a few stay in range.
+const HIGHEST: u32 = 999_999_999;
+
 fn parse_number(digits: &str) -> u32 {
-    digits.bytes().fold(0u32, |n, b| n.saturating_mul(10).saturating_add(u32::from(b.saturating_sub(b'0'))))
+    let n = digits.bytes().fold(0u32, |n, b| n.saturating_mul(10).saturating_add(u32::from(b.saturating_sub(b'0'))));
+    n.min(HIGHEST)
 }
 
 fn is_word_char(c: char) -> bool {
@@ -403,7 +407,7 @@ fn merged(tokens: &[Token], at: usize, done: usize) -> (Token, usize) {
             let after = tokens.get(at + 1);
             if let Some(Token { t: T::Num(n), glued: true, end, .. }) = after {
                 let digits = n.checked_ilog10().unwrap_or(0) + 1;
-                let n = 10u32.checked_pow(digits).and_then(|p| p.checked_add(*n)).unwrap_or(u32::MAX);
+                let n = 10u32.checked_pow(digits).and_then(|p| p.checked_add(*n)).map_or(HIGHEST, |n| n.min(HIGHEST));
                 return (Token { t: T::Num(n), end: *end, slip: true, ..token }, 2);
             }
             let stitch = |w: Option<W>| matches!(w, Some(W::Kind(_) | W::Inc | W::Dec | W::Ch));

@@ -4,7 +4,7 @@
 use std::ops::Range;
 
 use super::header;
-use super::labels::{Label, label, splits};
+use super::labels::{Due, Label, dashed, label, splits};
 use super::lexer::{Line, T, Token};
 use super::titles::{self, Copies};
 use super::words::W;
@@ -271,11 +271,19 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
         .iter()
         .filter(|l| {
             let toks = &l.tokens[bullets(&l.tokens)..];
-            label(toks, None).is_some_and(|lab| works_labelled(&toks[lab.used..], lab.strong, true))
+            label(toks, Due::default()).is_some_and(|lab| works_labelled(&toks[lab.used..], lab.strong, true))
         })
         .take(3)
         .count();
-    let mut s = Sorter { text, out: &mut out, labelled: labelled >= 2, expected: None, open: false, legend: false };
+    let mut s = Sorter {
+        text,
+        out: &mut out,
+        labelled: labelled >= 2,
+        expected: None,
+        dashes: lines.iter().any(|l| dashed(&l.tokens)),
+        open: false,
+        legend: false,
+    };
     for (number, line) in lines.iter().enumerate() {
         s.line(number, line);
     }
@@ -288,6 +296,8 @@ struct Sorter<'a> {
     /// The text labels its rounds.
     labelled: bool,
     expected: Option<u32>,
+    /// The text parts its labels from the words by a dash.
+    dashes: bool,
     /// The last round goes on in the next line.
     open: bool,
     /// Inside a list of abbreviations.
@@ -302,10 +312,10 @@ impl Sorter<'_> {
         }
         let lower = self.text[line.start..line.end].to_lowercase();
         // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
-        let mut lab = label(toks, self.expected);
+        let mut lab = label(toks, self.due());
         if let Some(outer) = lab
             && !outer.strong
-            && let Some(inner) = label(&toks[outer.used..], self.expected)
+            && let Some(inner) = label(&toks[outer.used..], self.due())
             && inner.strong
         {
             toks = &toks[outer.used..];
@@ -332,7 +342,7 @@ impl Sorter<'_> {
                 return;
             }
         }
-        if self.open && !self.out.is_empty() && self.continue_round(toks, line, true) {
+        if self.open && !self.out.is_empty() && self.continue_lines(number, toks, line, true) {
             return;
         }
         if header::is_legend_title(&lower) {
@@ -352,7 +362,7 @@ impl Sorter<'_> {
         if let Some((title, used)) = titles::split(self.text, line, toks) {
             let rest = &toks[used..];
             let counts = bare_counts(rest).filter(|c| c.len() >= 2);
-            let lab = label(rest, Some(1));
+            let lab = label(rest, Due { number: Some(1), ..self.due() });
             let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));
             if counts.is_some()
                 || labelled
@@ -370,7 +380,7 @@ impl Sorter<'_> {
                 return;
             }
         }
-        if self.continue_round(toks, line, false) {
+        if self.continue_lines(number, toks, line, false) {
             return;
         }
         if works(toks) && !(self.legend && !look(toks).ring) {
@@ -389,6 +399,10 @@ impl Sorter<'_> {
             return;
         }
         self.note(number);
+    }
+
+    fn due(&self) -> Due {
+        Due { number: self.expected, dashes: self.dashes }
     }
 
     fn note(&mut self, line: usize) {
@@ -424,11 +438,11 @@ impl Sorter<'_> {
     }
 
     fn rounds(&mut self, number: usize, line: &Line, toks: &[Token], lab: Label) {
-        let mut cuts = splits(toks, &lab);
+        let mut cuts = splits(toks, &lab, self.dashes);
         cuts.push(toks.len());
         for w in cuts.windows(2) {
             let part = &toks[w[0]..w[1]];
-            let lab = if w[0] == 0 { Some(lab) } else { label(part, self.expected) };
+            let lab = if w[0] == 0 { Some(lab) } else { label(part, self.due()) };
             let used = lab.map_or(0, |l| l.used);
             self.push_round(number, line, part, lab, used);
         }
@@ -461,6 +475,29 @@ impl Sorter<'_> {
         };
         self.open = unfinished(&words);
         self.out.push(Entry::Round(RoundText { label: lab, label_text, toks: words, span: start..end, line: number }));
+    }
+
+    /// Like `continue_round`, for a line in which further rounds may begin behind the one that goes on.
+    fn continue_lines(&mut self, number: usize, toks: &[Token], line: &Line, open: bool) -> bool {
+        let label_before = match self.out.last() {
+            Some(Entry::Round(r)) => r.label,
+            _ => None,
+        };
+        let cuts = match label_before {
+            Some(l) => splits(toks, &Label { used: 0, ..l }, self.dashes),
+            None => vec![0],
+        };
+        let first = cuts.get(1).copied().unwrap_or(toks.len());
+        if !self.continue_round(&toks[..first], line, open) {
+            return false;
+        }
+        for (k, from) in cuts.iter().enumerate().skip(1) {
+            let to = cuts.get(k + 1).copied().unwrap_or(toks.len());
+            let part = &toks[*from..to];
+            let lab = label(part, self.due());
+            self.push_round(number, line, part, lab, 0);
+        }
+        true
     }
 
     /// Adds a line to the round before it, where the round's words show that it goes on (`open`), or the

@@ -28,6 +28,11 @@ impl Parser<'_> {
     /// number or a lone star can be one.
     pub fn times_after(&mut self, group: bool) -> Option<Amount> {
         let from = self.i;
+        // Inside a star group "rep" ends that group.
+        let separated = matches!(self.peek(0), Some(T::Comma | T::Semi | T::Dash | T::Dot | T::Break));
+        if self.closer.is_some() && self.word(usize::from(separated)) == Some(W::Rep) {
+            return None;
+        }
         if matches!(self.peek(0), Some(T::Comma | T::Semi | T::Dash | T::Dot | T::Break)) && self.repeat_follows(self.i)
             || (matches!(self.peek(0), Some(T::Dot | T::Break)) && self.word(1) == Some(W::Rep))
         {
@@ -48,7 +53,8 @@ impl Parser<'_> {
                 self.times_words();
                 Some(Amount::N(n))
             }
-            T::Star => {
+            // Inside a star group a star closes it.
+            T::Star if self.closer != Some(T::Star) => {
                 if let Some(n) = self.num(1) {
                     self.i += 2;
                     self.times_words();
@@ -272,6 +278,10 @@ impl Parser<'_> {
         let phrase = self.peek(0);
         let separated = matches!(phrase, Some(T::Comma | T::Semi | T::Dash | T::Dot));
         let rep = self.word(usize::from(separated)) == Some(W::Rep);
+        // It ends the star group that it stands in.
+        if rep && self.closer.is_some() {
+            return;
+        }
         let fresh = items.len() > n;
         if !fresh && !rep {
             return;

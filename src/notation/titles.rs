@@ -26,8 +26,8 @@ pub(super) struct Title {
 const PARTS: &[&str] = &[
     "head", "body", "arm", "leg", "ear", "tail", "nose", "snout", "muzzle", "wing", "fin", "hat", "cap", "horn",
     "beak", "foot", "feet", "paw", "hand", "hair", "belly", "tummy", "shell", "spike", "eye", "cheek", "mane", "trunk",
-    "antler", "neck", "skirt", "dress", "scarf", "bow", "base", "bottom", "lid", "stem", "leaf", "leave", "leaves",
-    "petal", "roof", "wheel", "ball", "cone", "tube", "torso", "bill", "comb", "tongue", "tentacle", "flipper", "claw",
+    "antler", "neck", "skirt", "dress", "scarf", "bow", "base", "bottom", "lid", "stem", "leaf", "leaves", "petal",
+    "roof", "wheel", "ball", "cone", "tube", "torso", "bill", "comb", "tongue", "tentacle", "flipper", "claw",
     "antenna", "antennae", "tooth", "teeth", "eyelid", "eyebrow", "collar", "brim", "boat", "hull", "chimney", "tower",
     "sleeve", "shoe", "boot", "thumb", "toe", "chin", "face", "patch", "spot", "stalk", "gill", "cup", "bag", "basket",
     "flower", "star", "moon", "sun", "bonnet", "crest", "fluke", "hump", "udder", "hoof", "hooves", "mushroom", "pom",

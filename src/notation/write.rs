@@ -64,7 +64,13 @@ fn write_rounds(
     rounds: &[&Round],
     options: WriteOptions,
 ) -> String {
-    let mut w = Writer { out: String::new(), uk: options.terms == Terms::Uk, colour: None, kind: StitchKind::Single };
+    let mut w = Writer {
+        out: String::new(),
+        uk: options.terms == Terms::Uk,
+        colour: None,
+        kind: StitchKind::Single,
+        short: true,
+    };
     // Writing to a String cannot fail; the results are dropped on purpose.
     let _ = writeln!(w.out, "{} terms.", if w.uk { "UK" } else { "US" });
     let _ = match copies {
@@ -119,8 +125,10 @@ struct Writer {
     uk: bool,
     /// The colour that holds where the text stands.
     colour: Option<Arc<str>>,
-    /// The kind that "inc" and "dec" would be read as.
+    /// The kind most stitches of the last round are.
     kind: StitchKind,
+    /// "inc" and "dec" may be written without their kind in this round.
+    short: bool,
 }
 
 impl Writer {
@@ -140,6 +148,13 @@ impl Writer {
 
     fn round(&mut self, round: &Round, start: Option<&Start>) {
         let runs = merged(&round.runs);
+        // "inc" is read as the kind its round names, else as the kind of the round before.
+        let single = |r: &Run| r.stitch.kind == StitchKind::Single;
+        self.short = runs.iter().all(|r| single(r) || r.stitch.kind == StitchKind::Slip)
+            && (self.kind == StitchKind::Single || runs.iter().any(|r| single(r) && r.stitch.uses == r.stitch.makes));
+        if round.kind() != StitchKind::Slip {
+            self.kind = round.kind();
+        }
         let loops = runs.first().map_or(Loops::Both, |r| r.stitch.loops);
         let common = loops != Loops::Both && runs.iter().all(|r| r.stitch.loops == loops);
         let mut whole = true;
@@ -152,7 +167,6 @@ impl Writer {
                 {
                     self.colour_change(run);
                     let _ = write!(self.out, "{} {} in a magic ring", run.times, self.word(run.stitch.kind));
-                    self.keep_kind(run.stitch.kind);
                     return;
                 }
                 self.out.push_str("magic ring, ");
@@ -200,12 +214,6 @@ impl Writer {
         }
     }
 
-    fn keep_kind(&mut self, kind: StitchKind) {
-        if kind != StitchKind::Slip {
-            self.kind = kind;
-        }
-    }
-
     fn colour_change(&mut self, run: &Run) {
         if self.colour != run.colour {
             match &run.colour {
@@ -233,7 +241,6 @@ impl Writer {
             1 => write!(self.out, "{word} in each st around"),
             n => write!(self.out, "{n} {word} in each st around"),
         };
-        self.keep_kind(kind);
         true
     }
 
@@ -248,7 +255,7 @@ impl Writer {
             Loops::Front => "FLO ",
             Loops::Back => "BLO ",
         };
-        let single = kind == StitchKind::Single && self.kind == StitchKind::Single;
+        let single = kind == StitchKind::Single && self.short;
         let _ = match (uses, makes) {
             (1, 1) if n == 1 && loop_word.is_empty() => write!(self.out, "{word}"),
             (1, 1) => write!(self.out, "{n} {loop_word}{word}"),
@@ -268,9 +275,6 @@ impl Writer {
             (u, 1) => write!(self.out, "{n} {loop_word}{word}{u}tog"),
             (u, m) => write!(self.out, "{m} {loop_word}{word} in {u} sts together x {n}"),
         };
-        if uses > 0 && makes > 0 {
-            self.keep_kind(kind);
-        }
     }
 }
 
