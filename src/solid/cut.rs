@@ -39,7 +39,7 @@ const NEAR_CYLINDER: f64 = 1e-4;
 
 /// The plane in a part's own frame.
 #[derive(Clone, Copy)]
-pub(self) struct Plane {
+struct Plane {
     /// Component of the direction along the axis.
     along: f64,
     /// Component across the axis, never negative.
@@ -74,7 +74,7 @@ impl Plane {
 
 /// The stretch of a wall that a plane meets: its parameter runs from 0 at the first ring to 1 at the next.
 #[derive(Clone, Copy)]
-pub(self) struct Span {
+struct Span {
     from: f64,
     to: f64,
     /// Whether the trace is at the edge of the rings there, so that the chord shrinks to a point.
@@ -368,8 +368,7 @@ impl Wall<'_> {
             let side = self.plane.side;
             let mut slots = cuts[2..].iter_mut();
             for (x, y) in [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
-                let off =
-                    |n: &Node| n.s - x * n.ring.core_half_mm * side.x - y * n.ring.radius_mm * side.y;
+                let off = |n: &Node| n.s - x * n.ring.core_half_mm * side.x - y * n.ring.radius_mm * side.y;
                 let (at_a, at_b) = (off(&self.a), off(&self.b));
                 let t = at_a / (at_a - at_b);
                 if let (true, Some(slot)) = (t > span.from && t < span.to, slots.next()) {

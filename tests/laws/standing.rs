@@ -6,7 +6,7 @@ use std::time::Instant;
 use glam::{DAffine3, DMat3, DQuat, DVec3};
 use toppleknot::measure::rest_poses::{SEGMENTS, rest_poses};
 use toppleknot::measure::standing::{
-    Bearer, End, Flat, Load, Nod, PartBearer, Standing, contact, settled_down, stand, tip_in_direction,
+    Bearer, End, Flat, Load, Nod, PartBearer, Standing, climb, contact, settled_down, stand, tip_in_direction,
 };
 use toppleknot::solid::{Placed, Ring, Solid};
 
@@ -148,7 +148,7 @@ fn cut_mesh(mesh: &[[DVec3; 3]], down: DVec3, level: f64) -> (f64, DVec3, f64) {
 #[test]
 fn support_agrees_with_brute_force() {
     let mut random = Random(1);
-    for case in 0..300 {
+    for case in 0..100 {
         let solid = random.solid(case % 3 == 0);
         let placed = Placed { solid: &solid, toy_from_part: random.motion() };
         let points: Vec<DVec3> = triangles(&placed, 2000).into_iter().flatten().collect();
@@ -172,7 +172,7 @@ fn support_agrees_with_brute_force() {
 #[test]
 fn cuts_agree_with_a_fine_mesh() {
     let mut random = Random(2);
-    for case in 0..240 {
+    for case in 0..120 {
         let stadium = case % 3 == 0;
         let solid = random.solid(stadium);
         let toy_from_part = random.motion();
@@ -333,6 +333,15 @@ fn turning_a_toy_about_the_vertical_turns_its_weakest_direction() {
             close(other.tip_deg, tip.tip_deg, 0.4, &format!("seed {seed} direction {i}"));
         }
         close(turned.weakest.tip_deg, plain.weakest.tip_deg, 0.4, &format!("seed {seed} weakest"));
+        // The weakest direction turns along, unless another is as weak.
+        let was = ((plain.weakest.toward_deg + 45.0) / 15.0).round() as usize % 24;
+        let apart = (turned.weakest.toward_deg - plain.weakest.toward_deg - 45.0 + 540.0).rem_euclid(360.0) - 180.0;
+        assert!(
+            apart.abs() < 12.0 || turned.tips[was].tip_deg < turned.weakest.tip_deg + 0.5,
+            "seed {seed}: {:?} became {:?}",
+            plain.weakest,
+            turned.weakest
+        );
         stood += u32::from(plain.weakest.tip_deg > 0.0);
     }
     assert!(stood > 5, "only {stood} stood, so little was tried");
@@ -367,7 +376,8 @@ fn settled_is_a_minimum_over_the_support_polygon() {
         for _ in 0..40 {
             let near = (down + 0.01 * random.direction()).normalize();
             let there = contact(&list, &toy.load, near, None).expect("it bears").energy_mm;
-            if there < here - 2e-3 { println!("seed {seed}: {there} below {here} settle {}", down.angle_between(DVec3::NEG_Z).to_degrees()); }
+            // The settled pose is found to a hundredth of a degree, or 0.002 mm beside a kink.
+            assert!(there > here - 4e-3, "seed {seed}: {there} below {here}");
         }
         let got = toy.stand();
         let inside = (0..got.polygon.len()).all(|i| {
@@ -406,9 +416,30 @@ fn a_heavier_head_never_stands_better() {
     }
 }
 
-/// Firmer stuffing never makes a toy on a hard flat stand worse.
+/// A toy on a flat whose walls rise straight or inward from its edge: firmer stuffing never makes it stand worse.
 #[test]
 fn firmer_stuffing_never_makes_a_flat_based_toy_stand_worse() {
+    let mut random = Random(9);
+    let mut stood = 0;
+    for case in 0..80 {
+        let edge = random.between(12.0, 35.0);
+        let mut rings = vec![Ring { z_mm: 0.0, radius_mm: edge, core_half_mm: 0.0 }];
+        for _ in 0..12 {
+            let last = rings[rings.len() - 1];
+            let radius_mm = last.radius_mm * random.between(0.85, 1.0);
+            rings.push(Ring { z_mm: last.z_mm + random.between(3.0, 7.0), radius_mm, core_half_mm: 0.0 });
+        }
+        let solid = Solid { rings };
+        let ring = Ring { z_mm: 0.0, radius_mm: edge * random.between(0.7, 1.0), core_half_mm: 0.0 };
+        stood += u32::from(firmer_and_firmer(&solid, ring, &mut random, 0.02, case) > 0.0);
+    }
+    assert!(stood > 20, "only {stood} stood, so little was tried");
+}
+
+/// Over an egg that bulges out beyond its flat, a softer bulge is squashed to a patch that reaches a little further
+/// out, so the *angle* may shrink with firmness by a hair, though the climb never does: 1° is allowed.
+#[test]
+fn firmer_stuffing_hardly_matters_to_an_egg_on_a_flat() {
     let mut random = Random(9);
     let mut stood = 0;
     for case in 0..80 {
@@ -419,19 +450,31 @@ fn firmer_stuffing_never_makes_a_flat_based_toy_stand_worse() {
             w[0].radius_mm + (w[1].radius_mm - w[0].radius_mm) * (z_mm - w[0].z_mm) / (w[1].z_mm - w[0].z_mm)
         });
         let ring = Ring { z_mm, radius_mm: at_flat * random.between(0.6, 1.0), core_half_mm: 0.0 };
-        let placed = Placed { solid: &egg, toy_from_part: HERE };
-        let load = Load::of_mass(random.between(20.0, 200.0), DVec3::new(0.0, 0.0, top * random.between(0.3, 0.9)));
-        let mut last = 0.0;
-        for pressure in [0.1, 0.32, 0.6, 1.01, 2.06, 4.0] {
-            let bearer = PartBearer::with_flat(&placed, pressure, Flat { ring, end: End::Start });
-            let got = stand(&[&bearer], &load, &[]).expect("it bears");
-            if got.weakest.tip_deg.min(90.0) < last - 0.1 { println!("case {case} p {pressure}: {} after {last}", got.weakest.tip_deg) };
-            assert!(got.settle_deg < 0.02 && !got.too_soft, "case {case}: {got:?}");
-            last = got.weakest.tip_deg.min(90.0);
-        }
-        stood += u32::from(last > 0.0);
+        stood += u32::from(firmer_and_firmer(&egg, ring, &mut random, 1.0, case) > 0.0);
     }
     assert!(stood > 20, "only {stood} stood, so little was tried");
+}
+
+/// Stands a solid on a flat with firmer and firmer stuffing; the last tip angle (at most 90°: beyond that a part
+/// stands on its side or head). The climb must not fall at all: the energy at every tilt grows with the pressure,
+/// and upright the flat keeps it where it is.
+fn firmer_and_firmer(solid: &Solid, ring: Ring, random: &mut Random, within_deg: f64, case: i32) -> f64 {
+    let placed = Placed { solid, toy_from_part: HERE };
+    let top = solid.rings.iter().map(|r| r.z_mm).fold(0.0, f64::max);
+    let load = Load::of_mass(random.between(20.0, 200.0), DVec3::new(0.0, 0.0, top * random.between(0.3, 0.9)));
+    let (mut last, mut last_rise) = (0.0, 0.0);
+    for pressure in [0.1, 0.32, 0.6, 1.01, 2.06, 4.0] {
+        let bearer = PartBearer::with_flat(&placed, pressure, Flat { ring, end: End::Start });
+        let got = stand(&[&bearer], &load, &[]).expect("it bears");
+        assert!(got.settle_deg < 0.02 && !got.too_soft, "case {case}: {got:?}");
+        let tip = got.weakest.tip_deg.min(90.0);
+        assert!(tip >= last - within_deg, "case {case} p {pressure}: {tip} after {last}");
+        last = tip;
+        let rise = climb(&[&bearer], &load, DVec3::NEG_Z, DVec3::Y).expect("it bears").rise_mm;
+        assert!(rise >= last_rise - 1e-3, "case {case} p {pressure}: climb {rise} after {last_rise}");
+        last_rise = rise;
+    }
+    last
 }
 
 #[test]
