@@ -4,15 +4,15 @@
 //! The modules stand in layer order: each imports only from those above it (`tests/layering` checks it).
 #![forbid(unsafe_code)]
 
-pub mod rounds;
-pub mod notation;
-pub mod yarn;
-pub mod part;
-pub mod stuffing;
-pub mod solid;
-pub mod toy;
-pub mod measure;
 pub mod document;
-pub mod view;
+pub mod measure;
+pub mod notation;
+pub mod part;
+pub mod rounds;
+pub mod solid;
+pub mod stuffing;
+pub mod toy;
 #[cfg(feature = "gui")]
 pub mod ui;
+pub mod view;
+pub mod yarn;
