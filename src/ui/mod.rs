@@ -1,3 +1,34 @@
-//! The window: everything that knows the toolkit.
+//! The window: everything that knows the toolkit. State ([`bench`], without the toolkit) is apart from what shows
+//! it: every panel is a function of the bench that tells what it wants done.
 
+mod app;
+mod bench;
+mod canvas;
+mod cards;
+mod chooser;
+mod command;
+mod deeds;
+mod dialogs;
+mod fields;
+mod landing;
+mod look;
+mod middle;
+mod paint;
+mod parts;
+mod rounds;
+mod run;
+mod seat;
+mod settings;
+mod solid_pane;
 pub mod solid_view;
+mod strip;
+mod stuff;
+mod welcome;
+mod written;
+mod yarns;
+
+pub use app::App;
+pub use chooser::{Ask, AskSave, Chooser};
+pub use command::Command;
+pub use run::{Start, WindowError, run};
+pub use settings::{Look, Settings};

@@ -5,7 +5,8 @@
 use glam::{DAffine3, DVec2, DVec3};
 
 use super::ink::{Ink, colour_of_word, line_on};
-use super::picture::{Extent, Picture, convex_outline, holds};
+use super::eyes::eyes;
+use super::picture::{Extent, Picture, convex_outline, ellipse, holds};
 use crate::measure::Made;
 use crate::solid::Ring;
 use crate::toy::Toy;
@@ -101,6 +102,8 @@ pub fn yarn_colour(toy: &Toy, part: usize, named: Option<&str>) -> [u8; 3] {
     named.and_then(|name| own(name).or_else(|| colour_of_word(name))).unwrap_or_else(usual)
 }
 
+/// Colour of an eye.
+const EYE: [u8; 3] = [28, 24, 26];
 /// Corners of a ring's round end that are drawn, the whole circle.
 const RING_CORNERS: usize = 28;
 /// An axis that leans less than this out of the picture's plane is drawn as if it lay in it.
@@ -208,6 +211,16 @@ pub fn elevation(toy: &Toy, made: &Made, side: Side, chosen: Option<Chosen>) -> 
     for placed in placed(made, side) {
         draw(toy, made, &placed, chosen, &mut drawn);
     }
+    for eye in eyes(toy, made).iter().filter(|eye| side.near(eye.out) > 0.05) {
+        // Seen from the side an eye is as narrow as it is turned away.
+        let across = DVec2::new(side.flat(eye.out).x, side.flat(eye.out).y).normalize_or(DVec2::X);
+        let narrow = side.near(eye.out).clamp(0.25, 1.0);
+        let round = ellipse(DVec2::ZERO, DVec2::splat(eye.radius_mm), 20);
+        let turned = |p: DVec2| side.flat(eye.at) + p + across * (p.dot(across) * (narrow - 1.0));
+        drawn.picture.fill(round.iter().map(|p| turned(*p)).collect(), Ink::yarn(EYE));
+        let glint = side.flat(eye.at) + DVec2::new(-0.3, 0.35) * eye.radius_mm;
+        drawn.picture.fill(ellipse(glint, DVec2::splat(0.22 * eye.radius_mm), 10), Ink::yarn([235, 232, 228]));
+    }
     drawn.toy = (!drawn.bands.is_empty()).then_some(drawn.picture.extent);
     drawn.picture.words = words(toy, made, side, chosen);
     drawn
@@ -242,13 +255,13 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
     let order: Vec<usize> = if outward { (0..links).rev().collect() } else { (0..links).collect() };
     let bands: Vec<(usize, Vec<DVec2>)> = order.into_iter().map(|i| (i, sight.band(rings[i], rings[i + 1]))).collect();
     let picture = &mut drawn.picture;
-    let (edge, edge_pt) = if is_chosen { (Ink::GLOW, 5.0) } else { (Ink::OUTLINE, 2.4) };
+    let (edge, edge_pt) = if is_chosen { (Ink::GLOW, 4.0) } else { (Ink::OUTLINE, 1.3) };
     for (_, outline) in &bands {
-        picture.outline(outline.clone(), edge, edge_pt);
+        picture.halo(outline.clone(), edge, edge_pt);
     }
     if is_chosen {
         for (_, outline) in &bands {
-            picture.outline(outline.clone(), Ink::OUTLINE, 2.0);
+            picture.halo(outline.clone(), Ink::OUTLINE, 1.3);
         }
     }
     for (link, outline) in bands {

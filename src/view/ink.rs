@@ -1,23 +1,6 @@
 //! Colours of pictures, each for a light and a dark ground, and the words makers use for yarn colours.
 
-/// Which ground a picture is painted on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Ground {
-    /// Dark lines on a bright ground; paper too.
-    #[default]
-    Light,
-    /// Bright lines on a dark ground.
-    Dark,
-}
-
-/// A colour for each ground, sRGB with opacity (not premultiplied).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Ink {
-    /// On the light ground.
-    pub light: [u8; 4],
-    /// On the dark ground.
-    pub dark: [u8; 4],
-}
+pub use super::scene::{Ink, Theme as Ground};
 
 const fn ink(light: [u8; 3], dark: [u8; 3]) -> Ink {
     let [a, b, c] = light;
@@ -26,15 +9,6 @@ const fn ink(light: [u8; 3], dark: [u8; 3]) -> Ink {
 }
 
 impl Ink {
-    /// The plumb line and its marks. Orange against blue stays apart for colour-blind eyes (the pair of Okabe
-    /// and Ito's palette, Color Universal Design, 2008).
-    pub const PLUMB: Ink = ink([196, 74, 8], [255, 178, 84]);
-    /// What the toy stands on, as an outline.
-    pub const SUPPORT: Ink = ink([0, 90, 160], [120, 198, 246]);
-    /// What the toy stands on, as a fill.
-    pub const SUPPORT_FILL: Ink = Ink { light: [0, 104, 178, 62], dark: [96, 184, 238, 66] };
-    /// Dimension lines, numbers and other notes.
-    pub const NOTE: Ink = ink([72, 66, 66], [206, 202, 204]);
     /// Faint lines: the floor, a grid.
     pub const FAINT: Ink = ink([176, 166, 156], [98, 94, 98]);
     /// Fills that are barely there: the floor, a track.
@@ -53,14 +27,6 @@ impl Ink {
     pub const CARE: Ink = ink([178, 88, 0], [250, 178, 72]);
     /// Will disappoint: a dark red that leans to purple, the light end of the scale in the dark.
     pub const BAD: Ink = ink([158, 22, 62], [255, 132, 150]);
-
-    /// The colour on a ground.
-    pub fn on(self, ground: Ground) -> [u8; 4] {
-        match ground {
-            Ground::Light => self.light,
-            Ground::Dark => self.dark,
-        }
-    }
 
     /// A yarn's colour, the same on both grounds.
     pub const fn yarn(colour: [u8; 3]) -> Ink {
@@ -165,7 +131,7 @@ mod tests {
         let contrast = |a: f64, b: f64| (a.max(b) + 0.05) / (a.min(b) + 0.05);
         let grounds = [(Ground::Light, [250, 246, 239, 255]), (Ground::Dark, [38, 36, 41, 255])];
         for (ground, paper) in grounds {
-            for ink in [Ink::PLUMB, Ink::SUPPORT, Ink::NOTE, Ink::GOOD, Ink::CARE, Ink::BAD, Ink::BEFORE, Ink::OUTLINE] {
+            for ink in [Ink::PLUMB, Ink::SUPPORT_LINE, Ink::NOTE, Ink::GOOD, Ink::CARE, Ink::BAD, Ink::BEFORE, Ink::OUTLINE] {
                 let found = contrast(luminance(ink.on(ground)), luminance(paper));
                 assert!(found >= 4.5, "{ink:?} on {ground:?}: {found:.2}");
             }

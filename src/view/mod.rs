@@ -1,10 +1,14 @@
 //! What the toy looks like, as plain data: no window toolkit and no graphics card is known here.
 
+pub mod balance;
 pub mod camera;
 pub mod elevation;
+pub mod eyes;
 pub mod ink;
 pub mod overlay;
 pub mod pick;
 pub mod picture;
 pub mod scene;
+pub mod strip;
+pub mod toy_scene;
 pub mod units;

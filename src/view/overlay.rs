@@ -68,7 +68,7 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units) -> 
         if let Some(footing) = subject.footing.filter(|f| overlays.plumb && f.polygon.len() > 2) {
             let corners: Vec<DVec2> = footing.polygon.iter().map(|p| side.flat(p.extend(0.0))).collect();
             drawn.picture.items.insert(0, Item::Fill { points: corners.clone(), ink: Ink::SUPPORT_FILL });
-            drawn.picture.outline(corners, Ink::SUPPORT, 2.0);
+            drawn.picture.outline(corners, Ink::SUPPORT_LINE, 2.0);
         }
     } else {
         floor(&mut drawn, toy, reach);
@@ -88,7 +88,7 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units) -> 
 }
 
 fn floor(drawn: &mut Elevation, toy: Extent, reach: f64) {
-    let (left, right) = (toy.low.x - 0.16 * reach, toy.high.x + 0.16 * reach);
+    let (left, right) = (toy.low.x - 0.12 * reach, toy.high.x + 0.12 * reach);
     let line = Item::Line {
         points: vec![DVec2::new(left, 0.0), DVec2::new(right, 0.0)],
         closed: false,
@@ -112,9 +112,9 @@ fn plumb(drawn: &mut Elevation, subject: &Subject, side: Side) {
             let along = footing.polygon.iter().map(|p| side.flat(p.extend(0.0)).x);
             let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
             let (low, high) = (DVec2::new(low, 0.0), DVec2::new(high, 0.0));
-            picture.line(vec![low, high], Ink::SUPPORT, 5.0);
+            picture.line(vec![low, high], Ink::SUPPORT_LINE, 5.0);
             for end in [low, high] {
-                picture.items.push(Item::Dot { at: end, radius_pt: 4.0, ink: Ink::SUPPORT });
+                picture.items.push(Item::Dot { at: end, radius_pt: 4.0, ink: Ink::SUPPORT_LINE });
             }
         }
         picture.line(vec![at, foot], Ink::PLUMB, 1.8);
@@ -131,7 +131,7 @@ fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, reac
         Side::Left => (size.y, size.z),
         Side::Top => (size.x, size.y),
     };
-    let gap = 0.11 * reach;
+    let gap = 0.075 * reach;
     let tick = 0.018 * reach;
     let picture = &mut drawn.picture;
     // Beside the toy: how tall.
@@ -153,7 +153,7 @@ fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, reac
     picture.text(under, label.both(), Ink::NOTE, WORDS_PT, (Across::Middle, Upright::Top));
     // A scale bar, so that the picture can be measured.
     let (bar, name) = units.scale_bar(0.34 * reach);
-    let y = y - 0.17 * reach;
+    let y = y - 0.15 * reach;
     let left = toy.centre().x - bar / 2.0;
     let half = DVec2::new(bar / 2.0, 0.0);
     let start = DVec2::new(left, y);
@@ -164,6 +164,7 @@ fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, reac
     };
     block(start, Ink::NOTE, picture);
     block(start + half, Ink::FAINT, picture);
-    picture.text(start + half - DVec2::new(0.0, 0.01 * reach), name, Ink::NOTE, WORDS_PT - 1.0, (Across::Middle, Upright::Top));
-    picture.extent = picture.extent.with(start - DVec2::new(0.0, 0.09 * reach)).with(DVec2::new(toy.centre().x, toy.high.y + 0.09 * reach));
+    let beside = start + half * 2.0 + DVec2::new(0.02 * reach, thick / 2.0);
+    picture.text(beside, name, Ink::NOTE, WORDS_PT - 1.0, (Across::Left, Upright::Middle));
+    picture.extent = picture.extent.with(start - DVec2::new(0.0, 0.02 * reach)).with(DVec2::new(toy.centre().x, toy.high.y + 0.06 * reach));
 }

@@ -40,6 +40,16 @@ pub enum Item {
         /// Its colour.
         ink: Ink,
     },
+    /// What a pen of this width drawn around a convex outline would cover outside and inside of it: laid under
+    /// fills that overlap, halos leave one outline around them all.
+    Halo {
+        /// Its corners in order, mm.
+        points: Vec<DVec2>,
+        /// Its colour.
+        ink: Ink,
+        /// How far it stands out, in points.
+        width_pt: f64,
+    },
     /// A line.
     Line {
         /// Its corners in order, mm.
@@ -164,6 +174,12 @@ impl Picture {
         self.items.push(Item::Fill { points, ink });
     }
 
+    /// Adds a halo around a convex outline and makes room for the outline.
+    pub fn halo(&mut self, points: Vec<DVec2>, ink: Ink, width_pt: f64) {
+        self.extent = self.extent.joined(Extent::of(&points));
+        self.items.push(Item::Halo { points, ink, width_pt });
+    }
+
     /// Adds an open line and makes room for it.
     pub fn line(&mut self, points: Vec<DVec2>, ink: Ink, width_pt: f64) {
         self.extent = self.extent.joined(Extent::of(&points));
@@ -222,6 +238,22 @@ pub fn convex_outline(points: &[DVec2]) -> Vec<DVec2> {
     let mut outline = half(&mut sorted.iter().copied());
     outline.extend(half(&mut sorted.iter().rev().copied()));
     outline
+}
+
+/// A convex outline (against the clock) moved outward by a distance, corners cut where they are sharp. A line of
+/// two points becomes a strip.
+pub fn grown(outline: &[DVec2], by: f64) -> Vec<DVec2> {
+    let n = outline.len();
+    let mut points = Vec::with_capacity(2 * n);
+    for i in 0..n {
+        let (a, b) = (outline[i], outline[(i + 1) % n]);
+        let Some(along) = (b - a).try_normalize() else { continue };
+        let out = -along.perp() * by;
+        // A little along the edge as well, so that corners stay nearly round.
+        points.push(a + out - along * (0.4 * by));
+        points.push(b + out + along * (0.4 * by));
+    }
+    convex_outline(&points)
 }
 
 /// Whether a convex outline (against the clock) holds a point.

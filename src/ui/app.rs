@@ -1,0 +1,392 @@
+//! The window put together: menus above, parts and rounds on the left, the toy in the middle, verdicts on the
+//! right.
+
+use std::path::{Path, PathBuf};
+
+use egui::{CentralPanel, Context, Frame, Margin, MenuBar, Panel, RichText, ScrollArea, ThemePreference, Ui};
+
+use super::bench::Bench;
+use super::chooser::Chooser;
+use super::command::Command;
+use super::dialogs::{self, After, Dialog, Outcome};
+use super::landing::Landing;
+use super::middle::{self, Views};
+use super::parts::{self, NameDraft};
+use super::run::Start;
+use super::settings::{Look, Settings};
+use super::welcome::Welcome;
+use super::written::WrittenDraft;
+use super::{cards, look, rounds, seat, stuff, written, yarns};
+use crate::document::{Document, samples};
+
+/// Panels of the chosen part.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Tab {
+    #[default]
+    Rounds,
+    Written,
+    Stuffing,
+    Place,
+    Yarn,
+    Added,
+}
+
+const TABS: [(Tab, &str); 6] = [
+    (Tab::Rounds, "Rounds"),
+    (Tab::Written, "Text"),
+    (Tab::Stuffing, "Stuffing"),
+    (Tab::Place, "Place"),
+    (Tab::Yarn, "Yarn"),
+    (Tab::Added, "Added"),
+];
+
+/// The window's state.
+pub struct App {
+    pub(super) bench: Bench,
+    pub(super) settings: Settings,
+    pub(super) settings_file: Option<PathBuf>,
+    pub(super) kept: Settings,
+    pub(super) chooser: Chooser,
+    pub(super) dialog: Option<Dialog>,
+    /// What is to happen after the save that was asked for.
+    pub(super) after_save: Option<After>,
+    pub(super) may_close: bool,
+    pub(super) message: Option<String>,
+    pub(super) views: Views,
+    pub(super) tab: Tab,
+    pub(super) names: NameDraft,
+    pub(super) written: WrittenDraft,
+    pub(super) welcome: Welcome,
+    title: String,
+}
+
+impl App {
+    /// A window with an empty table. `beside`: slow things run in threads of their own (tests let them run at
+    /// once). The settings are kept in `settings_file` where there is one.
+    pub fn new(ctx: &Context, chooser: Chooser, settings: Settings, settings_file: Option<PathBuf>, beside: bool) -> App {
+        look::dress(ctx);
+        ctx.options_mut(|o| o.zoom_with_keyboard = false);
+        let landing = if beside {
+            let ctx = ctx.clone();
+            Landing::beside(Box::new(move || ctx.request_repaint()))
+        } else {
+            Landing::at_once()
+        };
+        let app = App {
+            bench: Bench::new(landing),
+            kept: settings.clone(),
+            settings,
+            settings_file,
+            chooser,
+            dialog: None,
+            after_save: None,
+            may_close: false,
+            message: None,
+            views: Views::default(),
+            tab: Tab::default(),
+            names: NameDraft::default(),
+            written: WrittenDraft::default(),
+            welcome: Welcome::default(),
+            title: String::new(),
+        };
+        app.apply_look(ctx);
+        app
+    }
+
+    /// Opens what the window is to begin with.
+    pub fn start(&mut self, start: Start) {
+        if let Some(path) = start.path {
+            self.open_file(&path);
+        } else if let Some(text) = start.text {
+            self.open_pattern(&text);
+        }
+    }
+
+    /// The document in hand.
+    pub fn document(&self) -> &Document {
+        self.bench.document()
+    }
+
+    /// The file it is in.
+    pub fn path(&self) -> Option<&Path> {
+        self.bench.path.as_deref()
+    }
+
+    /// Whether there is anything that is not on disk.
+    pub fn is_changed(&self) -> bool {
+        self.bench.is_changed()
+    }
+
+    /// Takes back the last step; `false` where there is none.
+    pub fn undo(&mut self) -> bool {
+        self.bench.undo()
+    }
+
+    /// Does again what was taken back; `false` where there is nothing.
+    pub fn redo(&mut self) -> bool {
+        self.bench.redo()
+    }
+
+    /// Chosen part and round, counted from 0.
+    pub fn chosen(&self) -> Option<(usize, Option<usize>)> {
+        self.bench.chosen().map(|c| (c.part, c.round))
+    }
+
+    pub(super) fn apply_look(&self, ctx: &Context) {
+        ctx.set_theme(match self.settings.look {
+            Look::System => ThemePreference::System,
+            Look::Light => ThemePreference::Light,
+            Look::Dark => ThemePreference::Dark,
+        });
+        ctx.set_zoom_factor(self.settings.scale);
+    }
+
+    fn keep_settings(&mut self) {
+        if self.kept != self.settings {
+            self.kept = self.settings.clone();
+            if let Some(Err(why)) = self.settings_file.as_deref().map(|file| self.settings.save(file)) {
+                self.message = Some(format!("The window's settings could not be kept: {why}."));
+            }
+        }
+    }
+
+    fn menus(&self, ui: &mut Ui, todo: &mut Vec<Command>, after: &mut Option<After>) {
+        use Command as C;
+        let item = |ui: &mut Ui, command: Command, todo: &mut Vec<Command>| {
+            let label = match command {
+                C::Undo => self.bench.undo_label().map(|l| format!("Undo {l}")),
+                C::Redo => self.bench.redo_label().map(|l| format!("Redo {l}")),
+                _ => None,
+            };
+            let can = self.can(command);
+            let button = egui::Button::new(label.unwrap_or_else(|| command.label().to_owned())).shortcut_text(command.keys_text(ui.ctx()));
+            if ui.add_enabled(can, button).on_hover_text(command.about()).clicked() {
+                todo.push(command);
+                ui.close();
+            }
+        };
+        MenuBar::new().ui(ui, |ui| {
+            ui.menu_button("Toy", |ui| {
+                for command in [C::New, C::Open, C::OpenPath, C::Paste] {
+                    item(ui, command, todo);
+                }
+                ui.menu_button("Open recent", |ui| {
+                    if self.settings.recent.is_empty() {
+                        ui.label("None yet");
+                    }
+                    for path in &self.settings.recent {
+                        let name = path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
+                        if ui.button(name).on_hover_text(path.display().to_string()).clicked() {
+                            *after = Some(After::OpenFile(path.clone()));
+                            ui.close();
+                        }
+                    }
+                });
+                ui.menu_button("Open a sample", |ui| {
+                    for (i, sample) in samples().iter().enumerate() {
+                        if ui.button(sample.title).on_hover_text(sample.about).clicked() {
+                            *after = Some(After::Sample(i));
+                            ui.close();
+                        }
+                    }
+                });
+                ui.separator();
+                for command in [C::Save, C::SaveAs, C::SavePath] {
+                    item(ui, command, todo);
+                }
+                ui.separator();
+                item(ui, C::Quit, todo);
+            });
+            ui.menu_button("Edit", |ui| {
+                item(ui, C::Undo, todo);
+                item(ui, C::Redo, todo);
+                ui.separator();
+                for command in [C::AddPart, C::DoublePart, C::RemovePart, C::NextPart, C::PreviousPart] {
+                    item(ui, command, todo);
+                }
+                ui.separator();
+                for command in [C::InsertRound, C::RepeatRound, C::DeleteRound, C::RoundUp, C::RoundDown, C::MoreStitches, C::FewerStitches, C::NextRound, C::PreviousRound] {
+                    item(ui, command, todo);
+                }
+            });
+            ui.menu_button("View", |ui| {
+                for command in [C::ShowSolid, C::ShowFront, C::ShowSide, C::ShowTop, C::Fit] {
+                    item(ui, command, todo);
+                }
+                ui.separator();
+                for command in [C::ShowSizes, C::ShowPlumb, C::ShowBefore] {
+                    item(ui, command, todo);
+                }
+                ui.separator();
+                for command in [C::SwitchUnits, C::SwitchTheme, C::Larger, C::Smaller] {
+                    item(ui, command, todo);
+                }
+            });
+            if ui.button("All commands…").on_hover_text(C::Find.keys_text(ui.ctx())).clicked() {
+                todo.push(C::Find);
+            }
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                if ui.small_button(self.settings.look.name()).on_hover_text("Light, dark, or as the system has it").clicked() {
+                    todo.push(C::SwitchTheme);
+                }
+                let units = if self.settings.imperial { "Inches" } else { "Metric" };
+                if ui.small_button(units).on_hover_text(C::SwitchUnits.about()).clicked() {
+                    todo.push(C::SwitchUnits);
+                }
+                let file = self.bench.path.as_ref().and_then(|p| p.file_name()).map(|n| n.to_string_lossy().into_owned());
+                let changed = if self.bench.is_changed() { "not saved" } else { "saved" };
+                let text = match (file, self.bench.toy().pieces.is_empty()) {
+                    (Some(file), _) => format!("{file}, {changed}"),
+                    (None, true) => String::new(),
+                    (None, false) => "not in a file yet".to_owned(),
+                };
+                ui.add(egui::Label::new(RichText::new(text).small().weak()).truncate());
+            });
+        });
+    }
+
+    fn left(&mut self, ui: &mut Ui, todo: &mut Vec<Command>) {
+        parts::toy(ui, &mut self.bench);
+        ui.add_space(4.0);
+        parts::list(ui, &mut self.bench, todo);
+        ui.add_space(2.0);
+        ui.separator();
+        if self.bench.chosen_part().is_none() {
+            parts::nothing(ui);
+            return;
+        }
+        parts::heading(ui, &mut self.bench, &mut self.names);
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 1.0;
+            ui.spacing_mut().button_padding.x = 4.0;
+            for (tab, name) in TABS {
+                if ui.selectable_label(self.tab == tab, RichText::new(name).size(12.5)).clicked() {
+                    self.tab = tab;
+                    self.bench.seal();
+                }
+            }
+        });
+        ui.push_id(self.bench.chosen_part(), |ui| match self.tab {
+            Tab::Rounds => rounds::show(ui, &mut self.bench, todo),
+            Tab::Written => written::show(ui, &mut self.bench, &mut self.written),
+            tab => {
+                ScrollArea::vertical().id_salt("panel").auto_shrink([false, false]).show(ui, |ui| match tab {
+                    Tab::Stuffing => stuff::show(ui, &mut self.bench),
+                    Tab::Place => seat::show(ui, &mut self.bench),
+                    Tab::Yarn => yarns::show(ui, &mut self.bench),
+                    Tab::Added => stuff::added(ui, &mut self.bench),
+                    Tab::Rounds | Tab::Written => {}
+                });
+            }
+        });
+    }
+
+    fn message(&mut self, ui: &mut Ui) {
+        let Some(message) = self.message.clone() else { return };
+        Panel::bottom("message").frame(Frame::NONE.fill(ui.visuals().selection.bg_fill).inner_margin(Margin::symmetric(10, 5))).show(ui, |ui| {
+            ui.horizontal(|ui| {
+                let words = ui.visuals().selection.stroke.color;
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    if ui.small_button("Close").accessible_name("Close the message").clicked() {
+                        self.message = None;
+                    }
+                    ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                        ui.add(egui::Label::new(RichText::new(message).color(words)).wrap());
+                    });
+                });
+            });
+        });
+    }
+
+    /// Shows everything.
+    fn everything(&mut self, ui: &mut Ui, frame: &eframe::Frame) {
+        let ctx = ui.ctx().clone();
+        self.bench.landing.look();
+        let mut todo = if self.dialog.is_none() { Command::pressed(&ctx) } else { Vec::new() };
+        let mut after = None;
+        self.take_drops(&ctx);
+        self.take_answers(&ctx);
+        Panel::top("menus").show(ui, |ui| self.menus(ui, &mut todo, &mut after));
+        self.message(ui);
+        if self.bench.toy().pieces.is_empty() && !self.bench.is_changed() {
+            let begin = CentralPanel::default().show(ui, |ui| self.welcome.show(ui, &mut todo)).inner;
+            if let Some(begin) = begin {
+                self.begin(begin);
+                ctx.request_repaint();
+            }
+        } else {
+            self.workbench(ui, frame, &mut todo);
+        }
+        if let Some(after) = after {
+            self.guarded(&ctx, after);
+            ctx.request_repaint();
+        }
+        if !todo.is_empty() {
+            for command in todo {
+                self.run(command, &ctx);
+            }
+            ctx.request_repaint();
+        }
+        self.show_dialog(&ctx);
+        self.guard_close(&ctx);
+        self.keep_settings();
+        self.set_title(&ctx);
+    }
+
+    fn workbench(&mut self, ui: &mut Ui, frame: &eframe::Frame, todo: &mut Vec<Command>) {
+        let wide = ui.available_width();
+        let side = |share: f32| (wide * share).clamp(278.0, 380.0);
+        let margin = Frame::NONE.fill(ui.visuals().panel_fill).inner_margin(Margin::symmetric(9, 7));
+        Panel::left("parts").default_size(side(0.26)).size_range(240.0..=(wide * 0.45)).frame(margin).show(ui, |ui| {
+            ui.take_available_space();
+            self.left(ui, todo);
+        });
+        let units = self.settings.units();
+        Panel::right("verdicts").default_size(side(0.235)).size_range(220.0..=(wide * 0.4)).frame(margin).show(ui, |ui| {
+            ScrollArea::vertical().id_salt("verdicts").auto_shrink([false, false]).show(ui, |ui| cards::show(ui, &mut self.bench, units));
+        });
+        let state = frame.wgpu_render_state();
+        CentralPanel::default().frame(margin).show(ui, |ui| {
+            middle::show(ui, &mut self.bench, &mut self.views, &self.settings, state, todo);
+        });
+    }
+
+    fn show_dialog(&mut self, ctx: &Context) {
+        let Some(mut dialog) = self.dialog.take() else { return };
+        let (open, outcome) = dialogs::show(ctx, &mut dialog);
+        if open {
+            self.dialog = Some(dialog);
+        }
+        match outcome {
+            None => {}
+            Some(Outcome::OpenPath(path)) => self.open_file(&path),
+            Some(Outcome::SavePath(path)) => self.save_to(&path, ctx),
+            Some(Outcome::Pattern(text)) => self.guarded(ctx, After::Pattern(text)),
+            Some(Outcome::SaveThen(after)) => {
+                self.after_save = Some(after);
+                self.save(ctx);
+            }
+            Some(Outcome::DropThen(after)) => self.go_on(after, ctx),
+            Some(Outcome::Command(command)) => self.run(command, ctx),
+        }
+        if !open {
+            ctx.request_repaint();
+        }
+    }
+
+    fn set_title(&mut self, ctx: &Context) {
+        let name = &self.bench.toy().name;
+        let changed = if self.bench.is_changed() { "• " } else { "" };
+        let title = if name.is_empty() { format!("{changed}Toppleknot") } else { format!("{changed}{name} – Toppleknot") };
+        if title != self.title {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+    }
+}
+
+impl eframe::App for App {
+    fn ui(&mut self, ui: &mut Ui, frame: &mut eframe::Frame) {
+        self.everything(ui, frame);
+    }
+}

@@ -1,0 +1,374 @@
+//! The verdicts: one card for each question a maker asks. A word first, then the number with its give or take, a
+//! small picture, and what to do.
+
+use egui::{RichText, Ui, vec2};
+
+use super::bench::Bench;
+use super::fields;
+use super::look::{self, Mood};
+use super::paint;
+use crate::figure::Figure;
+use crate::measure::report::{NeckReport, Report, RestPoseReport, Severity};
+use crate::measure::{Finding, FindingKind, toward};
+use crate::toy::Purpose;
+use crate::view::balance::{lean_rose, mass_beam, neck_sketch};
+use crate::view::elevation::Chosen;
+use crate::view::picture::Picture;
+use crate::view::units::Units;
+
+/// Side of a card's picture in logical pixels.
+const PICTURE: f32 = 68.0;
+
+struct Card<'a> {
+    question: &'a str,
+    mood: Mood,
+    word: String,
+    /// Stands behind the word, smaller.
+    beside: String,
+    /// The first stands beside the picture, the others under it.
+    lines: Vec<String>,
+    picture: Option<Picture>,
+    /// What the finding about it says to do.
+    remedy: Option<String>,
+}
+
+fn card(ui: &mut Ui, card: &Card) {
+    look::sheet(ui).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.spacing_mut().item_spacing.y = 2.0;
+        let beside = if card.picture.is_some() { 1 } else { card.lines.len() };
+        ui.horizontal_top(|ui| {
+            let room = ui.available_width() - if card.picture.is_some() { PICTURE + 8.0 } else { 0.0 };
+            ui.vertical(|ui| {
+                ui.set_width(room);
+                ui.label(RichText::new(card.question).small().weak());
+                ui.horizontal(|ui| {
+                    ui.spacing_mut().item_spacing.x = 6.0;
+                    if card.mood != Mood::Plain {
+                        look::mood_label(ui, 17.0, card.mood);
+                    }
+                    let colour = match card.mood {
+                        Mood::Plain => ui.visuals().strong_text_color(),
+                        mood => look::colour(mood.ink(), look::ground(ui)),
+                    };
+                    ui.add(egui::Label::new(RichText::new(&card.word).size(17.0).color(colour)).wrap());
+                    if !card.beside.is_empty() {
+                        ui.label(RichText::new(&card.beside).size(13.0));
+                    }
+                });
+                for line in card.lines.iter().take(beside) {
+                    ui.add(egui::Label::new(line).wrap());
+                }
+            });
+            if let Some(picture) = &card.picture {
+                paint::show(ui, picture, vec2(PICTURE, PICTURE));
+            }
+        });
+        for line in card.lines.iter().skip(beside) {
+            ui.add(egui::Label::new(line).wrap());
+        }
+        if let Some(remedy) = &card.remedy {
+            ui.add_space(2.0);
+            ui.separator();
+            ui.add(egui::Label::new(RichText::new(remedy).small()).wrap());
+        }
+    });
+}
+
+/// Shows all cards.
+pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
+    ui.spacing_mut().item_spacing.y = 7.0;
+    let report = bench.derived().report.clone();
+    size(ui, &report, units);
+    stand(ui, bench, &report, units);
+    neck(ui, bench, &report, units);
+    proportion(ui, &report, units);
+    findings(ui, bench);
+    yarn(ui, &report, units);
+    rests_on(ui, &report, units);
+}
+
+fn size(ui: &mut Ui, report: &Report, units: Units) {
+    let Some(size) = &report.toy.size_mm else { return };
+    let both = |figure: Figure| units.length(figure).both();
+    card(ui, &Card {
+        question: "How big is it?",
+        mood: Mood::Plain,
+        word: format!("{} tall", units.length(size.z).value()),
+        beside: units.length(size.z).range().unwrap_or_default(),
+        lines: vec![
+            format!("{} wide", both(size.x)),
+            format!("{} deep", both(size.y)),
+            format!("weighs {}", units.mass(report.toy.mass_g).both()),
+        ],
+        picture: None,
+        remedy: None,
+    });
+}
+
+/// Remedy of the first finding of one of these kinds.
+fn remedy(report: &Report, kinds: &[FindingKind]) -> Option<String> {
+    report.findings.iter().find(|f| kinds.contains(&f.kind)).map(|f| f.remedy.clone())
+}
+
+/// Findings whose remedy the card about standing gives.
+const STANDING: [FindingKind; 5] =
+    [FindingKind::TipsEasily, FindingKind::HeadHeavy, FindingKind::Rocks, FindingKind::TooSoft, FindingKind::LeansByItself];
+
+fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
+    let Some(stand) = &report.stand else {
+        card(ui, &Card {
+            question: "Does it stand?",
+            mood: Mood::Plain,
+            word: "Nothing stands yet".to_owned(),
+            lines: vec!["Give one part its place on the floor.".to_owned()],
+            beside: String::new(),
+            picture: None,
+            remedy: None,
+        });
+        return;
+    };
+    let must = matches!(bench.toy().purpose, Purpose::Sit | Purpose::StandOnTwo | Purpose::StandOnFour);
+    let (mood, word) = match stand.verdict {
+        "stands" => (Mood::Good, "Stands well"),
+        "tips_easily" => (Mood::Care, "Tips easily"),
+        "topples" => (Mood::Bad, "Topples"),
+        _ => (Mood::Bad, "Rolls over"),
+    };
+    let mut lines = Vec::new();
+    if stand.verdict == "rocks" {
+        lines.push("No lean at all: it rolls over by itself".to_owned());
+    } else {
+        lines.push(format!("leans {} before it falls", units.angle(stand.tip_deg).both()));
+    }
+    if stand.verdict != "rocks" {
+        lines.push(format!("weakest toward {}", toward(stand.tip_toward_deg)));
+    }
+    if stand.settles_deg >= 1.0 {
+        lines.push(format!("rests at a lean of {:.0}°", stand.settles_deg));
+    }
+    if !stand.stands_on.is_empty() {
+        lines.push(format!("stands on {}", stand.stands_on.join(", ")));
+    }
+    if let Some(lands) = bench.rest_poses().map(lands).filter(|l| !l.is_empty()) {
+        lines.push(format!("dropped, it lands {lands}"));
+    }
+    card(ui, &Card {
+        question: if must { "Does it stand?" } else { "Does it stand? (it need not)" },
+        mood: if must { mood } else { Mood::Plain },
+        word: word.to_owned(),
+        beside: String::new(),
+        lines,
+        picture: Some(lean_rose(&stand.tip_by_direction_deg, stand.tip_toward_deg, mood.ink())),
+        remedy: remedy(report, &STANDING),
+    });
+}
+
+/// How it lands, the likeliest ways first.
+pub fn lands(poses: &[RestPoseReport]) -> String {
+    let way = |up: [f64; 3]| {
+        let ways = [
+            (up[2], "upright"),
+            (-up[2], "upside down"),
+            (up[1], "on its back"),
+            (-up[1], "on its face"),
+            (up[0], "on its right side"),
+            (-up[0], "on its left side"),
+        ];
+        ways.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |w| w.1)
+    };
+    let mut ways: Vec<(&str, f64, bool)> = Vec::new();
+    for pose in poses {
+        match ways.iter_mut().find(|(name, _, _)| *name == way(pose.up)) {
+            Some(known) => known.1 += pose.share,
+            None => ways.push((way(pose.up), pose.share, pose.rolls)),
+        }
+    }
+    ways.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let each = ways.iter().take(3).map(|(name, share, rolls)| {
+        format!("{name} {:.0} %{}", 100.0 * share, if *rolls { " (rolls)" } else { "" })
+    });
+    each.collect::<Vec<_>>().join(", ")
+}
+
+fn neck_word(neck: &NeckReport) -> (Mood, &'static str) {
+    match neck.verdict {
+        "holds" => (Mood::Good, "Neck holds"),
+        "held" => (Mood::Good, "Held by the stick"),
+        "nods" => (Mood::Care, "Neck wobbles"),
+        _ => (Mood::Bad, "Neck flops"),
+    }
+}
+
+fn neck_place(neck: &NeckReport) -> String {
+    match neck.round {
+        Some(round) if neck.part == neck.onto => format!("{}, round {round:.0}", neck.part),
+        _ => format!("{} on {}", neck.part, neck.onto),
+    }
+}
+
+fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
+    // The head's own neck first; where no part is called the head, the weakest joint.
+    let of_head = |n: &&NeckReport| report.toy.head.as_deref() == Some(n.part.as_str());
+    let by_share = |a: &&NeckReport, b: &&NeckReport| a.load_share.value.total_cmp(&b.load_share.value);
+    let first = report.necks.iter().filter(of_head).min_by(by_share).or_else(|| report.necks.iter().min_by(by_share));
+    let Some(first) = first else { return };
+    let (mood, word) = neck_word(first);
+    let mut lines = vec![
+        neck_place(first),
+        format!("bears {} times its load", units.ratio(first.load_share).both()),
+    ];
+    if let Some(deg) = first.nods_beyond_deg {
+        lines.push(format!("nods over beyond a lean of {deg:.0}°"));
+    }
+    if first.sinks {
+        lines.push("what it carries presses it flat".to_owned());
+    }
+    lines.push(format!("carries {}", units.mass(Figure::exact(first.carries_g)).value()));
+    let lean = match first.verdict {
+        "flops" => 72.0,
+        "nods" => 14.0,
+        _ => 0.0,
+    };
+    let nods = first.nods_beyond_deg.filter(|_| first.verdict == "nods");
+    card(ui, &Card {
+        question: "Does the neck hold?",
+        mood,
+        word: word.to_owned(),
+        beside: String::new(),
+        lines,
+        picture: Some(neck_sketch(lean, nods, first.verdict == "held", mood.ink())),
+        remedy: remedy(report, &[FindingKind::FloppyNeck, FindingKind::NeckSinks]),
+    });
+    let weak: Vec<&NeckReport> =
+        report.necks.iter().filter(|n| *n != first && !matches!(n.verdict, "holds" | "held")).collect();
+    for neck in weak.iter().take(4) {
+        let (mood, _) = neck_word(neck);
+        let word = if mood == Mood::Care { "wobbles" } else { "flops" };
+        ui.horizontal(|ui| {
+            look::mood_label(ui, 14.0, mood);
+            let text = format!("{}: {word}", neck_place(neck));
+            if ui.add(egui::Button::new(text).small().wrap()).clicked() {
+                let part = bench.toy().piece_named(&neck.part);
+                bench.choose(part.map(|part| Chosen { part, round: None }));
+            }
+        });
+    }
+}
+
+fn proportion(ui: &mut Ui, report: &Report, units: Units) {
+    let Some(ratio) = report.toy.head_to_body_mass else { return };
+    let mut lines = vec![format!("head to body {}", units.ratio(ratio).both())];
+    if let Some(tall) = report.toy.heads_tall {
+        lines.push(format!("{} heads tall", units.ratio(tall).both()));
+    }
+    if let Some(head) = &report.toy.head {
+        lines.push(format!("head: {head} and all it carries"));
+    }
+    let word = if ratio.value >= 1.15 {
+        "Head is heavier".to_owned()
+    } else if ratio.value >= 0.87 {
+        "Head and body even".to_owned()
+    } else {
+        "Head is lighter".to_owned()
+    };
+    card(ui, &Card {
+        question: "How heavy is the head?",
+        mood: Mood::Plain,
+        word,
+        beside: String::new(),
+        lines,
+        picture: Some(mass_beam(ratio.value)),
+        remedy: None,
+    });
+}
+
+fn severity_mood(severity: Severity) -> Mood {
+    match severity {
+        Severity::Severe => Mood::Bad,
+        Severity::Warning => Mood::Care,
+        Severity::Note => Mood::Plain,
+    }
+}
+
+fn findings(ui: &mut Ui, bench: &mut Bench) {
+    let all: Vec<Finding> = bench.findings().into_iter().cloned().collect();
+    look::group_heading(ui, "What to change");
+    if all.is_empty() {
+        ui.horizontal(|ui| {
+            look::mood_label(ui, 16.0, Mood::Good);
+            ui.label("Nothing found.");
+        });
+        return;
+    }
+    let mut go = None;
+    for (i, finding) in all.iter().enumerate() {
+        ui.push_id(i, |ui| {
+            if finding_row(ui, finding) {
+                go = Some(i);
+            }
+        });
+    }
+    if let Some(finding) = go.map(|i| &all[i]) {
+        let part = finding.part.as_deref().and_then(|name| bench.toy().piece_named(name));
+        let round = finding.round.and_then(|r| (r as usize).checked_sub(1));
+        bench.choose(part.map(|part| Chosen { part, round }));
+    }
+}
+
+/// One finding; `true` where it was clicked.
+fn finding_row(ui: &mut Ui, finding: &Finding) -> bool {
+    let place = match (&finding.part, finding.round) {
+        (Some(part), Some(round)) => format!("{part}, round {round}"),
+        (Some(part), None) => part.clone(),
+        (None, _) => String::new(),
+    };
+    let mut clicked = false;
+    look::sheet(ui).inner_margin(egui::Margin::symmetric(8, 6)).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.horizontal_top(|ui| {
+            look::mood_label(ui, 16.0, severity_mood(finding.severity));
+            ui.vertical(|ui| {
+                ui.add(egui::Label::new(&finding.message).wrap());
+                ui.add(egui::Label::new(RichText::new(&finding.remedy).small().weak()).wrap());
+                if !place.is_empty() {
+                    let button = ui.add(egui::Button::new(format!("Show {place}")).small().truncate());
+                    clicked = button.accessible_name(format!("Show {place}: {}", finding.message)).clicked();
+                }
+            });
+        });
+    });
+    clicked
+}
+
+fn yarn(ui: &mut Ui, report: &Report, units: Units) {
+    if report.yarn.is_empty() {
+        return;
+    }
+    let line = |y: &crate::measure::report::YarnReport| {
+        format!("{}: {}, {}", y.name, units.yarn(y.metres).both(), units.mass(y.grams).both())
+    };
+    let grams: f64 = report.yarn.iter().map(|y| y.grams.value).sum();
+    card(ui, &Card {
+        question: "How much yarn?",
+        mood: Mood::Plain,
+        word: format!("{} of yarn", units.mass(Figure::exact(grams)).value()),
+        beside: String::new(),
+        lines: report.yarn.iter().filter(|y| y.metres.value > 0.0).map(line).collect(),
+        picture: None,
+        remedy: Some("Without tails and sewing: add a tenth, or a fifth where you have no swatch.".to_owned()),
+    });
+}
+
+fn rests_on(ui: &mut Ui, report: &Report, units: Units) {
+    use crate::figure::Origin;
+    let a = &report.assumed;
+    let from = match a.w_mm.from {
+        Origin::Measured => "measured",
+        Origin::Label => "from the label",
+        Origin::Estimate => "an estimate: a swatch narrows every figure",
+    };
+    let (w, h) = (units.length(a.w_mm.figure).value(), units.length(a.h_mm.figure).value());
+    fields::hint(ui, format!("All this rests on a stitch {w} wide and {h} high, {from}."));
+}

@@ -1,0 +1,207 @@
+//! The window's own dialogs: a path typed by hand, a pattern pasted, the question about unsaved changes, the list
+//! of commands.
+
+use std::path::PathBuf;
+
+use egui::{Context, Id, Key, Modal, RichText, TextEdit};
+
+use super::chooser::Wanted;
+use super::command::Command;
+
+/// What is to happen once unsaved changes are settled.
+#[derive(Clone, Debug, PartialEq)]
+pub enum After {
+    /// Clear the table.
+    New,
+    /// Ask for a file.
+    Open,
+    /// Ask for a path.
+    OpenPath,
+    /// Open this file.
+    OpenFile(PathBuf),
+    /// Open this sample.
+    Sample(usize),
+    /// Take this pattern.
+    Pattern(String),
+    /// Close the window.
+    Close,
+}
+
+/// A dialog that is open.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Dialog {
+    /// A path typed by hand.
+    Path {
+        /// What for.
+        wanted: Wanted,
+        /// The text so far.
+        text: String,
+        /// The system had no dialog to show.
+        no_system: bool,
+    },
+    /// A pattern to be pasted.
+    Paste {
+        /// The text so far.
+        text: String,
+    },
+    /// Save, drop or keep working.
+    Unsaved(After),
+    /// All commands.
+    Commands {
+        /// Words looked for.
+        text: String,
+        /// Place in the list of found ones.
+        at: usize,
+    },
+}
+
+/// What came of a dialog.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Outcome {
+    /// Open this file.
+    OpenPath(PathBuf),
+    /// Save in this file.
+    SavePath(PathBuf),
+    /// Read this pattern.
+    Pattern(String),
+    /// Save first, then go on.
+    SaveThen(After),
+    /// Let the changes go.
+    DropThen(After),
+    /// Do this.
+    Command(Command),
+}
+
+/// Shows a dialog. Answers whether it stays open, and what came of it.
+pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
+    let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| {
+        ui.set_width(420.0f32.min(ui.ctx().content_rect().width() - 40.0));
+        match dialog {
+            Dialog::Path { wanted, text, no_system } => path(ui, *wanted, text, *no_system),
+            Dialog::Paste { text } => paste(ui, text),
+            Dialog::Unsaved(after) => unsaved(ui, after),
+            Dialog::Commands { text, at } => commands(ui, text, at),
+        }
+    });
+    let (mut open, outcome) = modal.inner;
+    open &= outcome.is_none() && !modal.response.should_close() && !modal.backdrop_response.clicked();
+    (open, outcome)
+}
+
+type Shown = (bool, Option<Outcome>);
+
+fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool) -> Shown {
+    let (title, verb) = match wanted {
+        Wanted::Open => ("Open a file", "Open"),
+        Wanted::Save => ("Save the toy", "Save"),
+    };
+    ui.heading(title);
+    if no_system {
+        ui.label("This system shows no file dialog, so write the path here.");
+    }
+    let label = ui.label("Path of the file");
+    let edit = TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("/home/me/toys/owl.toy.ron");
+    let response = ui.add(edit).labelled_by(label.id);
+    if !response.has_focus() && !response.lost_focus() && ui.memory(|m| m.focused().is_none()) {
+        response.request_focus();
+    }
+    let entered = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+    let mut shown = (true, None);
+    ui.horizontal(|ui| {
+        let some = !text.trim().is_empty();
+        if ui.add_enabled(some, egui::Button::new(verb)).clicked() || (entered && some) {
+            let path = PathBuf::from(text.trim());
+            shown.1 = Some(match wanted {
+                Wanted::Open => Outcome::OpenPath(path),
+                Wanted::Save => Outcome::SavePath(path),
+            });
+        }
+        if ui.button("Cancel").clicked() {
+            shown.0 = false;
+        }
+    });
+    shown
+}
+
+fn paste(ui: &mut egui::Ui, text: &mut String) -> Shown {
+    ui.heading("Paste a pattern");
+    let label = ui.label("Written rounds of one part or of several, each under its name:");
+    egui::ScrollArea::vertical().max_height(280.0).show(ui, |ui| {
+        let edit = TextEdit::multiline(text).desired_width(f32::INFINITY).desired_rows(12);
+        ui.add(edit.font(egui::TextStyle::Monospace)).labelled_by(label.id);
+    });
+    let mut shown = (true, None);
+    ui.horizontal(|ui| {
+        let some = !text.trim().is_empty();
+        if ui.add_enabled(some, egui::Button::new("Read these rounds")).clicked() {
+            shown.1 = Some(Outcome::Pattern(std::mem::take(text)));
+        }
+        if ui.button("Cancel").clicked() {
+            shown.0 = false;
+        }
+    });
+    shown
+}
+
+fn unsaved(ui: &mut egui::Ui, after: &After) -> Shown {
+    ui.heading("This toy is not saved");
+    ui.label("Changes since it was last saved would be lost.");
+    let mut shown = (true, None);
+    ui.horizontal(|ui| {
+        if ui.button("Save").clicked() {
+            shown.1 = Some(Outcome::SaveThen(after.clone()));
+        }
+        if ui.button("Drop the changes").clicked() {
+            shown.1 = Some(Outcome::DropThen(after.clone()));
+        }
+        if ui.button("Keep working").clicked() {
+            shown.0 = false;
+        }
+    });
+    shown
+}
+
+/// Commands whose name or sentence has all the words.
+pub fn found(words: &str) -> Vec<Command> {
+    let words = words.to_lowercase();
+    let has = |c: &Command| {
+        let text = format!("{} {}", c.label(), c.about()).to_lowercase();
+        words.split_whitespace().all(|w| text.contains(w))
+    };
+    Command::ALL.iter().copied().filter(|c| *c != Command::Find).filter(has).collect()
+}
+
+fn commands(ui: &mut egui::Ui, text: &mut String, at: &mut usize) -> Shown {
+    ui.heading("All commands");
+    let down = ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::ArrowDown));
+    let up = ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::ArrowUp));
+    let edit = TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("Search, such as round or theme");
+    let response = ui.add(edit).accessible_name("Search the commands");
+    let entered = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+    if !response.has_focus() && !entered {
+        response.request_focus();
+    }
+    let found = found(text);
+    if response.changed() {
+        *at = 0;
+    }
+    *at = (*at + usize::from(down)).saturating_sub(usize::from(up)).min(found.len().saturating_sub(1));
+    let mut chosen = found.get(*at).copied().filter(|_| entered);
+    egui::ScrollArea::vertical().max_height(300.0).auto_shrink([false, true]).show(ui, |ui| {
+        for (i, command) in found.iter().enumerate() {
+            let keys = RichText::new(command.keys_text(ui.ctx())).weak();
+            let button = egui::Button::new(command.label()).selected(i == *at).right_text(keys).min_size(egui::vec2(ui.available_width(), 24.0));
+            let row = ui.add(button).on_hover_text(command.about());
+            if i == *at && (down || up) {
+                row.scroll_to_me(None);
+            }
+            if row.clicked() {
+                chosen = Some(*command);
+            }
+        }
+        if found.is_empty() {
+            ui.label("No command has these words.");
+        }
+    });
+    (true, chosen.map(Outcome::Command))
+}

@@ -1,0 +1,105 @@
+//! Small fields that the panels share. Each has its words beside it and carries them as its accessible name.
+
+use egui::{ComboBox, DragValue, RichText, Ui};
+
+use super::bench::Bench;
+use crate::document::history::EditKind;
+use crate::part::End;
+
+/// Width of the words beside a field.
+const WORDS: f32 = 108.0;
+
+/// A row: words on the left, a field on the right.
+pub fn row<R>(ui: &mut Ui, words: &str, field: impl FnOnce(&mut Ui) -> R) -> R {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        let width = WORDS.min(ui.available_width() * 0.42);
+        ui.allocate_ui_with_layout(egui::vec2(width, 22.0), egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.set_min_width(width);
+            ui.add(egui::Label::new(words).wrap());
+        });
+        ui.name_inputs(words, field)
+    })
+    .inner
+}
+
+/// A choice among named values. Answers the one that was chosen anew.
+pub fn choice<T: PartialEq + Clone>(ui: &mut Ui, words: &str, now: &T, all: &[(T, &str)]) -> Option<T> {
+    let name = all.iter().find(|(value, _)| value == now).map_or("", |(_, name)| *name);
+    let mut chosen = None;
+    row(ui, words, |ui| {
+        let width = ui.available_width().min(210.0);
+        let combo = ComboBox::from_id_salt(words).selected_text(name).width(width).show_ui(ui, |ui| {
+            for (value, name) in all {
+                if ui.selectable_label(value == now, *name).clicked() && value != now {
+                    chosen = Some(value.clone());
+                }
+            }
+        });
+        combo.response.accessible_name(words);
+    });
+    chosen
+}
+
+/// A choice among the names of a list. Answers the one that was chosen anew.
+pub fn name_choice(ui: &mut Ui, words: &str, now: &str, names: &[String]) -> Option<String> {
+    let all: Vec<(String, &str)> = names.iter().map(|n| (n.clone(), n.as_str())).collect();
+    let now = now.to_owned();
+    let mut shown = all.clone();
+    if !names.contains(&now) {
+        shown.push((now.clone(), if now.is_empty() { "(none)" } else { now.as_str() }));
+    }
+    choice(ui, words, &now, &shown)
+}
+
+/// A number with its unit. Answers the new one.
+pub fn number(ui: &mut Ui, words: &str, now: f64, range: std::ops::RangeInclusive<f64>, unit: &str, speed: f64) -> Option<f64> {
+    let mut value = now;
+    let response = row(ui, words, |ui| {
+        let drag = DragValue::new(&mut value).range(range).speed(speed).max_decimals(2).suffix(unit.to_owned());
+        ui.add(drag).accessible_name(words)
+    });
+    (response.changed() && value != now).then_some(value)
+}
+
+/// A number that may be unknown: a tick says it is known; until then the estimate is shown.
+pub fn maybe(ui: &mut Ui, words: &str, now: Option<f64>, estimate: f64, range: std::ops::RangeInclusive<f64>, unit: &str) -> Option<Option<f64>> {
+    let mut answer = None;
+    row(ui, words, |ui| {
+        let mut known = now.is_some();
+        let tick = ui.checkbox(&mut known, "").accessible_name(format!("{words} is known"));
+        let tick = tick.on_hover_text("Tick where you know it; until then it is estimated");
+        if tick.changed() {
+            answer = Some(known.then_some(estimate.clamp(*range.start(), *range.end())));
+        }
+        match now {
+            Some(value) => {
+                let mut value = value;
+                let drag = DragValue::new(&mut value).range(range).speed(0.05).max_decimals(2).suffix(unit.to_owned());
+                if ui.add(drag).accessible_name(words).changed() {
+                    answer = Some(Some(value));
+                }
+            }
+            None => {
+                let text = RichText::new(format!("about {}{unit}", crate::view::units::short(estimate))).weak();
+                ui.add(egui::Label::new(text).truncate()).on_hover_text("Estimated; tick it once you know it");
+            }
+        }
+    });
+    answer
+}
+
+/// An edit of the whole toy's or a part's setting, from an answer where there is one.
+pub fn set<T>(bench: &mut Bench, part: Option<usize>, name: &'static str, answer: Option<T>, put: impl FnOnce(&mut crate::toy::Toy, T)) {
+    if let Some(value) = answer {
+        bench.edit(EditKind::Setting { part, name }, |toy| put(toy, value));
+    }
+}
+
+/// Ends of a part in words.
+pub const ENDS: [(End, &str); 2] = [(End::Start, "first round"), (End::Finish, "last round")];
+
+/// A line that explains.
+pub fn hint(ui: &mut Ui, text: impl Into<String>) {
+    ui.add(egui::Label::new(RichText::new(text).small().weak()).wrap());
+}

@@ -1,0 +1,207 @@
+//! The middle of the window: the toy in its views, and the switches over them.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use egui::{Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use egui_wgpu::RenderState;
+
+use super::bench::Bench;
+use super::canvas::Canvas;
+use super::command::Command;
+use super::parts;
+use super::settings::Settings;
+use super::solid_pane::SolidPane;
+use crate::view::elevation::{Elevation, Side};
+
+/// The views' own state.
+#[derive(Default)]
+pub struct Views {
+    flat: HashMap<Side, Canvas>,
+    solid: SolidPane,
+}
+
+impl Views {
+    /// Fits the whole toy in every view.
+    pub fn fit(&mut self) {
+        self.flat.values_mut().for_each(Canvas::fit);
+        self.solid.fit();
+    }
+}
+
+/// One of the views.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pane {
+    Solid,
+    Flat(Side),
+}
+
+/// Shows switches, views and a line about what is chosen.
+pub fn show(ui: &mut Ui, bench: &mut Bench, views: &mut Views, settings: &Settings, state: Option<&RenderState>, todo: &mut Vec<Command>) {
+    switches(ui, settings, state.is_some(), todo);
+    let line = 22.0;
+    let room = ui.available_rect_before_wrap();
+    let rect = Rect::from_min_max(room.min, pos2(room.right(), (room.bottom() - line).max(room.top() + 40.0)));
+    panes(ui, rect, bench, views, settings, state);
+    let below = Rect::from_min_max(pos2(room.left(), rect.bottom()), room.max);
+    ui.scope_builder(UiBuilder::new().max_rect(below), |ui| parts::told(ui, bench));
+}
+
+fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec<Command>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        let roomy = ui.available_width() > 560.0;
+        if !roomy {
+            ui.spacing_mut().button_padding.x = 5.0;
+        }
+        let mut switch = |ui: &mut Ui, on: bool, word: &str, command: Command| {
+            let hint = format!("{} ({})", command.about(), command.keys_text(ui.ctx()));
+            if ui.selectable_label(on, word).on_hover_text(hint).clicked() {
+                todo.push(command);
+            }
+        };
+        if roomy {
+            ui.label(RichText::new("Views").small().weak());
+        }
+        if has_graphics {
+            switch(ui, settings.panes.solid, "Solid", Command::ShowSolid);
+        } else {
+            ui.add_enabled(false, egui::Button::new("Solid")).on_disabled_hover_text(
+                "The solid view needs a graphics driver, and this computer offers none.",
+            );
+        }
+        switch(ui, settings.panes.front, "Front", Command::ShowFront);
+        switch(ui, settings.panes.side, "Side", Command::ShowSide);
+        switch(ui, settings.panes.top, "Top", Command::ShowTop);
+        ui.separator();
+        if roomy {
+            ui.label(RichText::new("Show").small().weak());
+        }
+        switch(ui, settings.sizes, "Sizes", Command::ShowSizes);
+        switch(ui, settings.plumb, if roomy { "Plumb line" } else { "Plumb" }, Command::ShowPlumb);
+        switch(ui, settings.before_stuffing, if roomy { "Before stuffing" } else { "Unstuffed" }, Command::ShowBefore);
+        ui.separator();
+        let hint = format!("{} ({}); a double click does it for one view", Command::Fit.about(), Command::Fit.keys_text(ui.ctx()));
+        if ui.button("Fit").on_hover_text(hint).clicked() {
+            todo.push(Command::Fit);
+        }
+    });
+}
+
+fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings: &Settings, state: Option<&RenderState>) {
+    let shown = [
+        (settings.panes.solid && state.is_some(), Pane::Solid),
+        (settings.panes.front, Pane::Flat(Side::Front)),
+        (settings.panes.side, Pane::Flat(Side::Left)),
+        (settings.panes.top, Pane::Flat(Side::Top)),
+    ];
+    let mut shown: Vec<Pane> = shown.into_iter().filter(|(on, _)| *on).map(|(_, pane)| pane).collect();
+    if shown.is_empty() {
+        shown.push(Pane::Flat(Side::Front));
+    }
+    let tiles = tiles(rect, &shown);
+    // All flat views at one scale, so that they can be compared.
+    let (overlays, units) = (settings.overlays(), settings.units());
+    let mut drawn: HashMap<Side, Arc<Elevation>> = HashMap::new();
+    let mut scale = f64::INFINITY;
+    for (pane, tile) in shown.iter().zip(&tiles) {
+        if let Pane::Flat(side) = pane {
+            let picture = bench.elevation(*side, overlays, units);
+            if !picture.picture.extent.is_empty() {
+                scale = scale.min(Canvas::fitting(&picture, tile.shrink(1.0).size()));
+            }
+            drawn.insert(*side, picture);
+        }
+    }
+    for (pane, tile) in shown.into_iter().zip(tiles) {
+        let fill = ui.visuals().window_fill;
+        ui.painter().rect(tile, 8, fill, ui.visuals().window_stroke, egui::StrokeKind::Inside);
+        let id = match pane {
+            Pane::Solid => "Solid",
+            Pane::Flat(side) => side.name(),
+        };
+        ui.scope_builder(UiBuilder::new().id_salt(id).max_rect(tile.shrink(1.5)), |ui| match pane {
+            Pane::Solid => views.solid.show(ui, bench, settings.plumb, state),
+            Pane::Flat(side) => {
+                let canvas = views.flat.entry(side).or_default();
+                let clicked = canvas.show(ui, &format!("{} view", side.name()), bench.toy(), &drawn[&side], scale);
+                if let Some(Some(found)) = clicked {
+                    bench.choose(Some(found));
+                    ui.request_repaint();
+                }
+            }
+        });
+        let colour = ui.visuals().weak_text_color();
+        let name = match pane {
+            Pane::Flat(Side::Left) => "From its left",
+            Pane::Flat(Side::Top) => "From above",
+            Pane::Flat(Side::Front) => "Front",
+            Pane::Solid => "Solid: drag to turn",
+        };
+        ui.painter().text(tile.left_bottom() + vec2(9.0, -6.0), egui::Align2::LEFT_BOTTOM, name, egui::FontId::proportional(12.0), colour);
+    }
+}
+
+/// Rectangles for the views: the solid one large, the flat ones beside or under it.
+fn tiles(rect: Rect, shown: &[Pane]) -> Vec<Rect> {
+    const GAP: f32 = 6.0;
+    let row = |rect: Rect, n: usize, upright: bool| -> Vec<Rect> {
+        let n = n.max(1);
+        let whole = if upright { rect.height() } else { rect.width() };
+        let each = ((whole - GAP * (n - 1) as f32) / n as f32).max(10.0);
+        (0..n)
+            .map(|i| {
+                let from = i as f32 * (each + GAP);
+                if upright {
+                    Rect::from_min_size(rect.min + vec2(0.0, from), vec2(rect.width(), each))
+                } else {
+                    Rect::from_min_size(rect.min + vec2(from, 0.0), vec2(each, rect.height()))
+                }
+            })
+            .collect()
+    };
+    let wide = rect.width() > rect.height() * 1.15;
+    if shown.first() == Some(&Pane::Solid) && shown.len() > 1 {
+        let flats = shown.len() - 1;
+        let mut all = Vec::new();
+        if wide {
+            let cut = rect.left() + rect.width() * if flats > 2 { 0.42 } else { 0.56 };
+            all.push(Rect::from_min_max(rect.min, pos2(cut - GAP / 2.0, rect.bottom())));
+            let rest = Rect::from_min_max(pos2(cut + GAP / 2.0, rect.top()), rect.max);
+            all.extend(row(rest, flats, true));
+        } else {
+            let cut = rect.top() + rect.height() * 0.5;
+            all.push(Rect::from_min_max(rect.min, pos2(rect.right(), cut - GAP / 2.0)));
+            let rest = Rect::from_min_max(pos2(rect.left(), cut + GAP / 2.0), rect.max);
+            all.extend(row(rest, flats, false));
+        }
+        all
+    } else {
+        row(rect, shown.len(), !wide)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tiles_never_overlap() {
+        let flats = Side::ALL.map(Pane::Flat);
+        for size in [vec2(420.0, 560.0), vec2(960.0, 800.0), vec2(1200.0, 500.0)] {
+            let rect = Rect::from_min_size(pos2(10.0, 10.0), size);
+            for n in 1..=3 {
+                for solid in [false, true] {
+                    let mut shown = if solid { vec![Pane::Solid] } else { Vec::new() };
+                    shown.extend(&flats[..n]);
+                    let tiles = tiles(rect, &shown);
+                    assert_eq!(tiles.len(), shown.len());
+                    for (i, a) in tiles.iter().enumerate() {
+                        assert!(rect.expand(0.5).contains_rect(*a));
+                        assert!(tiles[i + 1..].iter().all(|b| !a.shrink(0.5).intersects(b.shrink(0.5))));
+                    }
+                }
+            }
+        }
+    }
+}
