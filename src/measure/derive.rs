@@ -40,7 +40,7 @@ pub fn derive(toy: &Toy) -> Derived {
     let necks = necks(toy, &made);
     let joints = necks.iter().map(|n| (n.part, n.place)).collect();
     let mut yarns: Vec<String> = toy.yarns.iter().map(|y| y.name.clone()).collect();
-    for (name, _, _) in made.masses.iter().flat_map(|m| &m.yarn) {
+    for (name, _) in made.yarns.iter().flat_map(|y| &y.yarns) {
         if !yarns.contains(name) {
             yarns.push(name.clone());
         }
@@ -167,7 +167,7 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
     let report = |(i, f): (usize, &super::figures::PartFigures)| {
         let part = &toy.pieces[i].part;
         let motion = made.poses[i].toy_from_part.first();
-        let whole = made.masses[i].whole();
+        let whole = made.masses[i].whole;
         PartReport {
             name: part.name.clone(),
             copies: copies(toy, made, i),

@@ -121,7 +121,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     let size = size(made);
     out.extend(size.to_array());
     let copies = |i: usize| f64::from(copies(toy, made, i));
-    out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole().mass_g * copies(i)).fold(0.0, f64::add));
+    out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole.mass_g * copies(i)).fold(0.0, f64::add));
     let (mut ratio, mut tall) = (0.0, 0.0);
     if let Some(head) = layout.head {
         let (mass, height) = head_figures(made, head);
@@ -130,7 +130,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
         tall = if height > 0.0 { size.z / height } else { 0.0 };
     }
     out.extend([ratio, tall]);
-    for (shape, mass) in made.shapes.iter().zip(&made.masses) {
+    for (shape, (mass, yarn)) in made.shapes.iter().zip(made.masses.iter().zip(made.yarns.iter())) {
         out.extend([
             shape.widest_mm(),
             shape.length_mm(),
@@ -139,7 +139,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
             mass.volume_mm3 * 1e-3,
             mass.fabric_g(),
             mass.stuffing_g(),
-            mass.yarn.iter().map(|y| y.1).fold(0.0, f64::add) * 1e-3,
+            yarn.rounds.iter().fold(0.0, f64::add) * mass.per_stitch.0 * 1e-3,
         ]);
     }
     for (part, place) in &layout.joints {
@@ -150,8 +150,9 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     for name in &layout.yarns {
         let mut sum = (0.0, 0.0);
         for (i, mass) in made.masses.iter().enumerate() {
-            for (_, mm, g) in mass.yarn.iter().filter(|y| y.0 == *name) {
-                sum = (sum.0 + mm * 1e-3 * copies(i), sum.1 + g * copies(i));
+            for (_, stitches) in made.yarns[i].yarns.iter().filter(|y| y.0 == *name) {
+                let stitches = stitches * copies(i);
+                sum = (sum.0 + stitches * mass.per_stitch.0 * 1e-3, sum.1 + stitches * mass.per_stitch.1);
             }
         }
         out.extend([sum.0, sum.1]);

@@ -1,11 +1,12 @@
 //! The toy as made: the shape, place and mass of every part.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use glam::{DAffine3, DVec3};
 
 use super::necks::{Place, necks};
-use super::weigh::{MassFactors, PartMass, part_mass};
+use super::weigh::{MassFactors, PartMass, PartYarn, part_mass, part_yarn};
 use crate::part::Fill;
 use crate::solid::overlap::overlap;
 use crate::solid::{Placed, Solid};
@@ -21,6 +22,8 @@ pub struct Made {
     pub shapes: Vec<PartShape>,
     /// Places in the toy's frame, the floor at z = 0.
     pub poses: Vec<PiecePose>,
+    /// Yarn in one copy.
+    pub yarns: Arc<Vec<PartYarn>>,
     /// Masses of one copy, each in its part's own frame.
     pub masses: Vec<PartMass>,
     /// Share of each part's room that the part it sits on takes, and around where (own frame).
@@ -81,6 +84,7 @@ pub fn make(toy: &Toy) -> Made {
     let shapes: Vec<PartShape> = (0..toy.pieces.len()).map(|i| shape_of(toy, i)).collect();
     let solving = begun.elapsed();
     let mut made = Made { shapes, solving, ..Made::default() };
+    made.yarns = Arc::new((0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect());
     made.poses = pose::poses(toy, &made.shapes);
     made.set_on_floor();
     made.overlaps = (0..toy.pieces.len()).map(|i| made.overlap_with_parent(i)).collect();
@@ -93,7 +97,8 @@ impl Made {
     /// The same toy with other shapes (a small change of each): places and masses follow, overlaps keep their
     /// share.
     pub(super) fn with_shapes(&self, toy: &Toy, shapes: Vec<PartShape>, factors: MassFactors) -> Made {
-        let mut made = Made { shapes, overlaps: self.overlaps.clone(), ..Made::default() };
+        let mut made =
+            Made { shapes, overlaps: self.overlaps.clone(), yarns: self.yarns.clone(), ..Made::default() };
         made.poses = pose::poses(toy, &made.shapes);
         // What bears is decided once: a small change must not make it jump.
         for (pose, was) in made.poses.iter_mut().zip(&self.poses) {
@@ -107,7 +112,7 @@ impl Made {
     pub(super) fn weigh(&mut self, toy: &Toy, factors: MassFactors) {
         let each = self.shapes.iter().zip(&self.overlaps).enumerate();
         self.masses =
-            each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, shape, factors, *share, *centre)).collect();
+            each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, &self.yarns[i], shape, factors, *share, *centre)).collect();
     }
 
     /// Outsides of all placed parts with their motions, as (part, copy, solid).

@@ -96,7 +96,7 @@ fn sewn_off_mm(made: &Made) -> f64 {
     let mut square = 0.0;
     for (pose, (mass, shape)) in made.poses.iter().zip(made.masses.iter().zip(&made.shapes)) {
         if pose.parent.is_some() && total > 0.0 {
-            let off = shape.fabric.w_mm.value() * mass.whole().mass_g / total;
+            let off = shape.fabric.w_mm.value() * mass.whole.mass_g / total;
             square += off * off * pose.toy_from_part.len() as f64;
         }
     }

@@ -10,6 +10,53 @@ use crate::toy::address::{ring_at, surface_point};
 use crate::toy::pose::PiecePose;
 use crate::toy::shape::{PartShape, ShapeKind};
 use crate::toy::{Copies, Extra, Spot, Toy};
+use crate::yarn::length_per_stitch_factor;
+
+/// Yarn in one copy of a part, in lengths of a single crochet's yarn: what the rounds alone decide.
+#[derive(Clone, Debug, Default)]
+pub struct PartYarn {
+    /// Of each round.
+    pub rounds: Vec<f64>,
+    /// Of each yarn by name, in the order the part first uses them.
+    pub yarns: Vec<(String, f64)>,
+}
+
+/// Yarn in one copy of a part.
+pub fn part_yarn(toy: &Toy, index: usize) -> PartYarn {
+    let part = &toy.pieces[index].part;
+    let mut yarn = PartYarn { rounds: Vec::with_capacity(part.rounds.len()), yarns: Vec::new() };
+    let name_of = |name: &str| toy.yarn(name).map_or_else(|| name.to_owned(), |y| y.name.clone());
+    let own = name_of(&part.yarn);
+    let mut own_stitches = 0.0;
+    let mut others: Vec<(String, f64)> = Vec::new();
+    for round in &part.rounds {
+        let mut sum = 0.0;
+        for run in &round.runs {
+            let stitches = f64::from(run.times) * f64::from(run.stitch.makes);
+            let length = stitches * length_per_stitch_factor(run.stitch.kind);
+            sum += length;
+            match &run.colour {
+                None => own_stitches += length,
+                Some(colour) => match others.iter_mut().find(|(name, _)| **name == **colour) {
+                    Some(entry) => entry.1 += length,
+                    None => others.push((colour.to_string(), length)),
+                },
+            }
+        }
+        yarn.rounds.push(sum);
+    }
+    if own_stitches > 0.0 {
+        yarn.yarns.push((own, own_stitches));
+    }
+    for (colour, length) in others {
+        let name = name_of(&colour);
+        match yarn.yarns.iter_mut().find(|(n, _)| *n == name) {
+            Some(entry) => entry.1 += length,
+            None => yarn.yarns.push((name, length)),
+        }
+    }
+    yarn
+}
 
 /// Masses of one copy of a part, in its own frame.
 #[derive(Clone, Debug, Default)]
@@ -20,10 +67,12 @@ pub struct PartMass {
     pub stuffing: Vec<MassProperties>,
     /// Things added in or on it.
     pub extras: Vec<(f64, MassProperties)>,
+    /// Everything in one copy.
+    pub whole: MassProperties,
     /// Room for stuffing less what another part takes, mm³.
     pub volume_mm3: f64,
-    /// Yarn by yarn name: length in mm and mass in g, in the order the part first uses them.
-    pub yarn: Vec<(String, f64, f64)>,
+    /// Length of yarn of a single crochet, mm, and its mass, g.
+    pub per_stitch: (f64, f64),
 }
 
 impl PartMass {
@@ -37,18 +86,13 @@ impl PartMass {
         self.stuffing.iter().map(|m| m.mass_g).fold(0.0, f64::add)
     }
 
-    /// Everything in one copy.
-    pub fn whole(&self) -> MassProperties {
-        self.between(0.0, f64::INFINITY)
-    }
-
     /// Everything between two nodes; the round in which a border falls counts in proportion.
     pub fn between(&self, from_node: f64, to_node: f64) -> MassProperties {
         let share = |link: usize| (to_node.min(link as f64 + 1.0) - from_node.max(link as f64)).clamp(0.0, 1.0);
         let bands = self.fabric.iter().chain(&self.stuffing).zip((0..self.fabric.len()).chain(0..self.stuffing.len()));
-        let bands = bands.map(|(m, link)| m.scaled(share(link)));
+        let bands = bands.filter(|(_, link)| share(*link) > 0.0).map(|(m, link)| m.scaled(share(link)));
         let extras = self.extras.iter().filter(|(node, _)| *node >= from_node && *node <= to_node).map(|(_, m)| *m);
-        bands.chain(extras).fold(MassProperties::ZERO, MassProperties::add)
+        bands.chain(extras).sum()
     }
 }
 
@@ -74,34 +118,22 @@ impl Default for MassFactors {
 pub fn part_mass(
     toy: &Toy,
     index: usize,
+    yarn: &PartYarn,
     shape: &PartShape,
     factors: MassFactors,
     overlap_share: f64,
     overlap_centre: DVec3,
 ) -> PartMass {
-    let part = &toy.pieces[index].part;
     let links = shape.rest.link_mm.len();
     let mut mass = PartMass { fabric: Vec::with_capacity(links), ..PartMass::default() };
     if shape.nodes.len() < 2 {
         return mass;
     }
-    for (link, round) in part.rounds.iter().enumerate() {
-        let mut grams = 0.0;
-        for run in &round.runs {
-            let name = run.colour.as_deref().unwrap_or(&part.yarn);
-            let count = f64::from(run.times) * f64::from(run.stitch.makes);
-            let length_mm = count * shape.fabric.length_per_stitch_mm(run.stitch.kind) * factors.yarn_length;
-            let g = length_mm * shape.fabric.g_per_mm() * factors.yarn_mass;
-            grams += g;
-            let known = toy.yarn(name).map_or(name, |y| y.name.as_str());
-            match mass.yarn.iter_mut().find(|(n, _, _)| n == known) {
-                Some(entry) => {
-                    entry.1 += length_mm;
-                    entry.2 += g;
-                }
-                None => mass.yarn.push((known.to_owned(), length_mm, g)),
-            }
-        }
+    let length_mm = shape.fabric.length_per_stitch_mm() * factors.yarn_length;
+    let per_stitch_g = length_mm * shape.fabric.g_per_mm() * factors.yarn_mass;
+    mass.per_stitch = (length_mm, per_stitch_g);
+    for (link, stitches) in yarn.rounds.iter().enumerate() {
+        let grams = stitches * per_stitch_g;
         let (a, b) = (shape.nodes[link], shape.nodes[link + 1]);
         mass.fabric.push(match shape.kind {
             ShapeKind::FoldedFlat => lamina_band(
@@ -113,9 +145,11 @@ pub fn part_mass(
         });
     }
     stuff(shape, factors, overlap_share, overlap_centre, &mut mass);
-    for extra in toy.extras.iter().filter(|e| e.part == part.name && e.mass_g.is_finite() && e.mass_g > 0.0) {
+    let name = &toy.pieces[index].part.name;
+    for extra in toy.extras.iter().filter(|e| e.part == *name && e.mass_g.is_finite() && e.mass_g > 0.0) {
         add_extra(shape, extra, &mut mass);
     }
+    mass.whole = mass.between(0.0, f64::INFINITY);
     mass
 }
 
@@ -191,8 +225,11 @@ fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
 pub fn beyond(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize, node: f64) -> MassProperties {
     let by = poses[index].by;
     let Some(motion) = poses[index].toy_from_part.get(copy) else { return MassProperties::ZERO };
+    let last = masses[index].fabric.len().max(masses[index].stuffing.len()) as f64;
     let own = match by {
+        End::Start if node <= 0.0 => masses[index].whole,
         End::Start => masses[index].between(node, f64::INFINITY),
+        End::Finish if node >= last => masses[index].whole,
         End::Finish => masses[index].between(0.0, node),
     };
     let mut sum = own.transformed(motion);
@@ -227,7 +264,7 @@ pub fn everything_on(poses: &[PiecePose], masses: &[PartMass], index: usize, cop
 pub fn placed(poses: &[PiecePose], masses: &[PartMass]) -> MassProperties {
     let mut sum = MassProperties::ZERO;
     for (pose, mass) in poses.iter().zip(masses) {
-        let whole = mass.whole();
+        let whole = mass.whole;
         for motion in &pose.toy_from_part {
             sum = sum.add(whole.transformed(motion));
         }

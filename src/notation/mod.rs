@@ -1,37 +1,53 @@
-mod reading;
+//! Written rounds to rounds and back.
+//!
+//! [`read`] takes a text as makers write or paste it and never fails: what it could not understand or had
+//! to choose is in [`Reading::problems`], at its place. [`write`] prints rounds cleanly, in US or UK terms.
+//!
+//! The way of a text: `lexer` (tokens; `words` is the vocabulary) → `terms` → `lines` (which line is what;
+//! `labels`, `titles`, `header`) → `build` (pieces and ranges), which for each round asks `fit` for the
+//! reading of its words (`grammar`, `element`, `place`, `repeats`, `asides`, `limbs`) that suits the round
+//! below and the printed total, and `settle` or `starts` for what the round comes to.
+
+mod asides;
+mod build;
+mod commands;
 mod diagnostic;
-pub use diagnostic::*;
-pub use reading::*;
-pub fn read(text: &str, _o: &ReadOptions) -> Reading {
-    let mut pieces = vec![];
-    for line in text.lines() {
-        let (name, rest) = line.split_once(':').unwrap_or(("", line));
-        let c: Vec<u32> = rest.split_whitespace().filter_map(|w| w.parse().ok()).collect();
-        if c.is_empty() {
-            continue;
-        }
-        let rounds = crate::rounds::rounds_of_counts(&c).unwrap();
-        let last = *c.last().unwrap();
-        pieces.push(Piece {
-            name: name.into(),
-            copies: 1,
-            start: if c[0] <= 12 { crate::rounds::Start::MagicRing } else { crate::rounds::Start::ChainRing },
-            finish: if last <= 12 { crate::rounds::Finish::Gathered } else { crate::rounds::Finish::Open },
-            finish_said: false,
-            rounds: rounds
-                .into_iter()
-                .map(|round| ReadRound { label: String::new(), round, known: Known::TotalOnly, span: 0..0, line: 1 })
-                .collect(),
-            span: 0..0,
-            stuffing: None,
-            worked_in: vec![],
-        });
-    }
-    Reading {
-        pieces,
-        problems: vec![],
-        terms: Terms::Us,
-        terms_known: TermsKnown::Assumed,
-        heading: Heading::default(),
-    }
+mod element;
+mod expand;
+mod fit;
+mod grammar;
+mod habits;
+mod header;
+mod labels;
+mod lexer;
+mod limbs;
+mod lines;
+mod place;
+mod reading;
+mod repeats;
+mod settle;
+mod starts;
+mod terms;
+mod titles;
+mod words;
+mod write;
+
+pub use diagnostic::{Problem, ProblemKind, Severity};
+pub use reading::{
+    Heading, Known, Piece, ReadOptions, ReadRound, Reading, Said, StuffingNote, Terms, TermsKnown, WrittenGauge,
+};
+pub use write::{WriteOptions, staggered, write, write_piece};
+
+/// Reads a text of written rounds. Never fails and never panics; the time grows with the length of the text.
+pub fn read(text: &str, options: &ReadOptions) -> Reading {
+    let lines = lexer::lex(text);
+    let mut found = Vec::new();
+    let (terms, terms_known) = terms::infer(text, &lines, options.terms, &mut found);
+    let heading = header::read(text, &lines);
+    let entries = lines::classify(text, &lines);
+    let (pieces, more) = build::Builder::new(text, &lines, entries, terms, &heading).run();
+    found.extend(more);
+    let starts: Vec<usize> = lines.iter().map(|l| l.start).collect();
+    let problems = diagnostic::place(text, &starts, found);
+    Reading { pieces, problems, terms, terms_known, heading }
 }

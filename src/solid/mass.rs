@@ -246,7 +246,8 @@ pub fn frustum_volume_mm3(a: Ring, b: Ring) -> f64 {
 
 /// Area of the wall between two rings, without lids. Rings at one height give the flat annulus between them.
 /// Exact where the core keeps its length; where it changes, the bend of the rounded ends is summed at 8 points a
-/// quarter (error below 1e-6 of the area while the ends' walls slope one way).
+/// quarter: to 1e-6 of the area while the ends' walls slope one way, to 2 % of a nearly flat band whose ends turn
+/// from widening to narrowing on their way round.
 pub fn frustum_lateral_area_mm2(a: Ring, b: Ring) -> f64 {
     wall_moments(a, b, false).one
 }

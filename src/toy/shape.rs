@@ -1,5 +1,7 @@
 //! The shape of every part: stuffed by the membrane model, or flat, or as the fabric stands by itself.
 
+use std::sync::Arc;
+
 use glam::DVec2;
 
 use crate::figure::{Assumed, Figure, Origin};
@@ -60,7 +62,7 @@ pub struct PartShape {
     pub overstuffed: bool,
     /// The solver found the equilibrium. Where not, the shape is the one before stuffing.
     pub converged: bool,
-    stuffed: Option<Solution>,
+    stuffed: Option<Arc<Solution>>,
 }
 
 /// An equilibrium, kept for the answers to small changes.
@@ -200,7 +202,7 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
     }
     shape.overstuffed = solved.solved.overstuffed;
     shape.converged = solved.solved.converged;
-    shape.stuffed = Some(solved);
+    shape.stuffed = Some(Arc::new(solved));
 }
 
 /// Weighing the stuffing leaves the law's own constants uncertain: two times either way (from memory; a default).
@@ -384,11 +386,11 @@ impl PartShape {
     pub fn varied(&self, cause: Cause, log_change: f64) -> PartShape {
         let mut varied = self.clone();
         let (length, change, log_load) = match cause {
-            Cause::Width => (log_change.exp(), Some(Change::Load), log_change),
-            Cause::Height => (1.0, Some(Change::Links), log_change),
-            Cause::Pressure => (1.0, Some(Change::Load), log_change),
-            Cause::Stiffness => (1.0, Some(Change::Load), -log_change),
-            Cause::Gathers => (1.0, Some(Change::CompressionShare), log_change),
+            Cause::Width => (log_change.exp(), Change::Load, log_change),
+            Cause::Height => (1.0, Change::Links, log_change),
+            Cause::Pressure => (1.0, Change::Load, log_change),
+            Cause::Stiffness => (1.0, Change::Load, -log_change),
+            Cause::Gathers => (1.0, Change::CompressionShare, log_change),
         };
         varied.rest.core_mm *= length;
         for x in varied.rest.radius_mm.iter_mut().chain(&mut varied.rest.link_mm) {
@@ -399,8 +401,8 @@ impl PartShape {
             varied.rest.link_mm.iter_mut().for_each(|x| *x *= grown);
         }
         varied.before_stuffing_z_mm = plain_heights(&varied.rest, 1.0);
-        match (&self.stuffed, change) {
-            (Some(Solution { rest, membrane, solved, from }), Some(change)) if solved.converged => {
+        match self.stuffed.as_deref() {
+            Some(Solution { rest, membrane, solved, from }) if solved.converged => {
                 let answer = response(rest, membrane, solved, change);
                 let radius: Vec<f64> = solved
                     .radius_mm

@@ -43,9 +43,9 @@ pub struct Fabric {
 }
 
 impl Fabric {
-    /// Yarn in one stitch of this kind, mm.
-    pub fn length_per_stitch_mm(&self, kind: StitchKind) -> f64 {
-        self.widths_per_stitch.value() * self.w_mm.value() * length_per_stitch_factor(kind)
+    /// Yarn in one single crochet, mm; other kinds have [`length_per_stitch_factor`] times that.
+    pub fn length_per_stitch_mm(&self) -> f64 {
+        self.widths_per_stitch.value() * self.w_mm.value()
     }
 
     /// Mass of one mm of yarn, g.

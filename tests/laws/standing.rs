@@ -1,4 +1,6 @@
-//! Laws of supports, plane cuts, standing and rest poses, on random solids.
+//! Laws of standing and rest poses, on random solids.
+
+mod cuts;
 
 use std::f64::consts::{PI, TAU};
 use std::time::Instant;
@@ -6,7 +8,7 @@ use std::time::Instant;
 use glam::{DAffine3, DMat3, DQuat, DVec3};
 use toppleknot::measure::rest_poses::{SEGMENTS, rest_poses};
 use toppleknot::measure::standing::{
-    Bearer, End, Flat, Load, Nod, PartBearer, Standing, contact, settled_down, stand, tip_in_direction,
+    Bearer, End, Flat, Load, Nod, PartBearer, Standing, climb, contact, settled_down, stand, tip_in_direction,
 };
 use toppleknot::solid::{Placed, Ring, Solid};
 
@@ -77,181 +79,6 @@ const HERE: DAffine3 = DAffine3::IDENTITY;
 
 fn close(got: f64, want: f64, within: f64, what: &str) {
     assert!((got - want).abs() <= within, "{what}: {got} is not {want} within {within}");
-}
-
-/// The surface as triangles, normals outward for a motion without reflection.
-fn triangles(placed: &Placed, segments: usize) -> Vec<[DVec3; 3]> {
-    let outlines: Vec<Vec<DVec3>> = placed
-        .solid
-        .rings
-        .iter()
-        .map(|ring| {
-            let mut points = Vec::new();
-            for i in 0..segments {
-                // Half the points go round each end of the stadium.
-                let right = i < segments / 2;
-                let share = (i % (segments / 2)) as f64 / (segments / 2 - 1) as f64;
-                let angle = PI * share - 0.5 * PI + if right { 0.0 } else { PI };
-                let x = ring.core_half_mm * if right { 1.0 } else { -1.0 } + ring.radius_mm * angle.cos();
-                points.push(placed.toy_from_part.transform_point3(DVec3::new(
-                    x,
-                    ring.radius_mm * angle.sin(),
-                    ring.z_mm,
-                )));
-            }
-            points
-        })
-        .collect();
-    let mut all = Vec::new();
-    for pair in outlines.windows(2) {
-        for i in 0..segments {
-            let j = (i + 1) % segments;
-            all.push([pair[0][i], pair[0][j], pair[1][j]]);
-            all.push([pair[0][i], pair[1][j], pair[1][i]]);
-        }
-    }
-    let (first, last) = (&outlines[0], &outlines[outlines.len() - 1]);
-    for i in 1..segments - 1 {
-        all.push([first[0], first[i + 1], first[i]]);
-        all.push([last[0], last[i], last[i + 1]]);
-    }
-    all
-}
-
-/// Area, centroid and volume beyond a plane of a closed mesh, by the divergence theorem on its clipped triangles.
-fn cut_mesh(mesh: &[[DVec3; 3]], down: DVec3, level: f64) -> (f64, DVec3, f64) {
-    let on_plane = down * level;
-    let (mut area, mut moment, mut volume) = (0.0, DVec3::ZERO, 0.0);
-    for triangle in mesh {
-        let mut kept: Vec<DVec3> = Vec::new();
-        for k in 0..3 {
-            let (a, b) = (triangle[k], triangle[(k + 1) % 3]);
-            let (fa, fb) = (a.dot(down) - level, b.dot(down) - level);
-            if fa >= 0.0 {
-                kept.push(a);
-            }
-            if (fa > 0.0 && fb < 0.0) || (fa < 0.0 && fb > 0.0) {
-                kept.push(a.lerp(b, fa / (fa - fb)));
-            }
-        }
-        for k in 2..kept.len() {
-            let (a, b, c) = (kept[0], kept[k - 1], kept[k]);
-            let facing = 0.5 * (b - a).cross(c - a);
-            area += facing.dot(down);
-            moment += facing.dot(down) * (a + b + c) / 3.0;
-            volume += facing.dot(a - on_plane) / 3.0;
-        }
-    }
-    (area, (moment - volume * down) / area, volume)
-}
-
-#[test]
-fn support_agrees_with_brute_force() {
-    let mut random = Random(1);
-    for case in 0..300 {
-        let solid = random.solid(case % 3 == 0);
-        let placed = Placed { solid: &solid, toy_from_part: random.motion() };
-        let points: Vec<DVec3> = triangles(&placed, 2000).into_iter().flatten().collect();
-        for _ in 0..5 {
-            let u = random.direction();
-            let want = points.iter().map(|p| p.dot(u)).fold(f64::NEG_INFINITY, f64::max);
-            let got = placed.support_mm(u);
-            // Chords of 2000 points fall short of a circle of 40 mm by at most 0.0002 mm.
-            assert!(got >= want - 1e-9 && got <= want + 3e-4, "case {case}: {got} {want}");
-            let extreme = placed.extreme(u).expect("it has rings");
-            close(extreme.point.dot(u), got, 1e-9, "the extreme point");
-            close(extreme.support_mm, got, 1e-9, "the extreme ring");
-            close(placed.thickness_mm(u), got + placed.support_mm(-u), 1e-12, "thickness");
-            let profile = solid.convex_profile();
-            let outer = Placed { solid: &profile, toy_from_part: placed.toy_from_part };
-            close(outer.support_mm(u), got, 1e-9, "the convex profile");
-        }
-    }
-}
-
-#[test]
-fn cuts_agree_with_a_fine_mesh() {
-    let mut random = Random(2);
-    for case in 0..240 {
-        let stadium = case % 3 == 0;
-        let solid = random.solid(stadium);
-        let toy_from_part = random.motion();
-        let placed = Placed { solid: &solid, toy_from_part };
-        let segments = 1600;
-        let mut mesh = triangles(&placed, segments);
-        if toy_from_part.matrix3.determinant() < 0.0 {
-            mesh.iter_mut().for_each(|t| t.swap(1, 2));
-        }
-        for turn in 0..4 {
-            let u = match turn {
-                0 => random.direction(),
-                1 => (placed.axis() + 0.02 * random.direction()).normalize(),
-                2 => placed.axis().cross(random.direction()).normalize(),
-                _ => -(placed.axis() + 1e-5 * random.direction()).normalize(),
-            };
-            let (high, low) = (placed.support_mm(u), -placed.support_mm(-u));
-            let level = low + (high - low) * random.between(0.05, 0.95);
-            let (area, centroid, volume) = cut_mesh(&mesh, u, level);
-            let got = placed.cut(u, level);
-            let size = high - low;
-            let what = format!("case {case} turn {turn}");
-            // A chord polygon of n sides is short by (2π/n)²/6 of the area; near a step round-off picks a side.
-            let within = 4e-5 * (area + 1.0) + 2e-3;
-            close(got.section.area_mm2, area, within, &what);
-            close(got.volume_mm3, volume, 4e-5 * volume.abs() + 2e-3 * size, &what);
-            if area > 1.0 {
-                assert!((got.section.centroid - centroid).length() < 0.02, "{what}: {:?} {centroid}", got.section);
-            }
-            assert_eq!(placed.section(u, level), got.section, "{what}");
-        }
-    }
-}
-
-/// dV/d(level) = −A, sharply; a cut beyond all of the solid takes all of it.
-#[test]
-fn the_section_is_the_slope_of_the_volume() {
-    let mut random = Random(3);
-    for case in 0..400 {
-        let stadium = case % 4 == 0;
-        let solid = random.solid(stadium);
-        let placed = Placed { solid: &solid, toy_from_part: random.motion() };
-        let u = random.direction();
-        let (high, low) = (placed.support_mm(u), -placed.support_mm(-u));
-        let level = low + (high - low) * random.between(0.05, 0.95);
-        let step = 1e-3;
-        let at = |l: f64| placed.cut(u, l);
-        let slope = (at(level - step).volume_mm3 - at(level + step).volume_mm3) / (2.0 * step);
-        let area = at(level).section.area_mm2;
-        // The chord's ends make kinks of the area where the plane passes a ring's edge.
-        let within = if stadium { 2e-3 * area + 0.05 } else { 1e-5 * area + 0.05 };
-        close(slope, area, within, &format!("case {case}"));
-        let whole = at(low - 1.0);
-        let lying = placed.axis().any_orthonormal_vector();
-        let other = placed.cut(lying, -placed.support_mm(-lying) - 1.0);
-        close(whole.volume_mm3, other.volume_mm3, 1e-9 * whole.volume_mm3, "the whole");
-        assert_eq!(whole.section.area_mm2, 0.0);
-        assert_eq!(at(high + 1.0).volume_mm3, 0.0);
-    }
-}
-
-/// A plane that is square to the axis is the limit of slanted ones.
-#[test]
-fn slanted_cuts_run_into_the_square_one() {
-    let mut random = Random(4);
-    for case in 0..100 {
-        let egg = random.egg();
-        let placed = Placed { solid: &egg, toy_from_part: HERE };
-        let level = -random.between(0.3, 10.0);
-        let square = placed.cut(DVec3::NEG_Z, level);
-        for lean in [1e-9, 1e-7, 3e-7, 1e-6, 1e-5] {
-            let u = DVec3::new(lean, 0.0, -1.0).normalize();
-            let got = placed.cut(u, level);
-            let within = lean * 2e3 + 1e-6;
-            close(got.section.area_mm2 / square.section.area_mm2, 1.0, within, &format!("{case} {lean}"));
-            close(got.volume_mm3 / square.volume_mm3, 1.0, within, &format!("{case} {lean}"));
-            assert!((got.section.centroid - square.section.centroid).length() < 300.0 * lean + 1e-4);
-        }
-    }
 }
 
 /// Virtual work: the floor's push acts where the slope of the energy says, at every tilt and load.
@@ -333,6 +160,15 @@ fn turning_a_toy_about_the_vertical_turns_its_weakest_direction() {
             close(other.tip_deg, tip.tip_deg, 0.4, &format!("seed {seed} direction {i}"));
         }
         close(turned.weakest.tip_deg, plain.weakest.tip_deg, 0.4, &format!("seed {seed} weakest"));
+        // The weakest direction turns along, unless another is as weak.
+        let was = ((plain.weakest.toward_deg + 45.0) / 15.0).round() as usize % 24;
+        let apart = (turned.weakest.toward_deg - plain.weakest.toward_deg - 45.0 + 540.0).rem_euclid(360.0) - 180.0;
+        assert!(
+            apart.abs() < 12.0 || turned.tips[was].tip_deg < turned.weakest.tip_deg + 0.5,
+            "seed {seed}: {:?} became {:?}",
+            plain.weakest,
+            turned.weakest
+        );
         stood += u32::from(plain.weakest.tip_deg > 0.0);
     }
     assert!(stood > 5, "only {stood} stood, so little was tried");
@@ -367,7 +203,8 @@ fn settled_is_a_minimum_over_the_support_polygon() {
         for _ in 0..40 {
             let near = (down + 0.01 * random.direction()).normalize();
             let there = contact(&list, &toy.load, near, None).expect("it bears").energy_mm;
-            if there < here - 2e-3 { println!("seed {seed}: {there} below {here} settle {}", down.angle_between(DVec3::NEG_Z).to_degrees()); }
+            // The settled pose is found to a hundredth of a degree, or 0.002 mm beside a kink.
+            assert!(there > here - 4e-3, "seed {seed}: {there} below {here}");
         }
         let got = toy.stand();
         let inside = (0..got.polygon.len()).all(|i| {
@@ -406,9 +243,30 @@ fn a_heavier_head_never_stands_better() {
     }
 }
 
-/// Firmer stuffing never makes a toy on a hard flat stand worse.
+/// A toy on a flat whose walls rise straight or inward from its edge: firmer stuffing never makes it stand worse.
 #[test]
 fn firmer_stuffing_never_makes_a_flat_based_toy_stand_worse() {
+    let mut random = Random(9);
+    let mut stood = 0;
+    for case in 0..80 {
+        let edge = random.between(12.0, 35.0);
+        let mut rings = vec![Ring { z_mm: 0.0, radius_mm: edge, core_half_mm: 0.0 }];
+        for _ in 0..12 {
+            let last = rings[rings.len() - 1];
+            let radius_mm = last.radius_mm * random.between(0.85, 1.0);
+            rings.push(Ring { z_mm: last.z_mm + random.between(3.0, 7.0), radius_mm, core_half_mm: 0.0 });
+        }
+        let solid = Solid { rings };
+        let ring = Ring { z_mm: 0.0, radius_mm: edge * random.between(0.7, 1.0), core_half_mm: 0.0 };
+        stood += u32::from(firmer_and_firmer(&solid, ring, &mut random, 0.02, case) > 0.0);
+    }
+    assert!(stood > 20, "only {stood} stood, so little was tried");
+}
+
+/// Over an egg that bulges out beyond its flat, a softer bulge is squashed to a patch that reaches a little further
+/// out, so the *angle* may shrink with firmness by a hair, though the climb never does: 1° is allowed.
+#[test]
+fn firmer_stuffing_hardly_matters_to_an_egg_on_a_flat() {
     let mut random = Random(9);
     let mut stood = 0;
     for case in 0..80 {
@@ -419,19 +277,31 @@ fn firmer_stuffing_never_makes_a_flat_based_toy_stand_worse() {
             w[0].radius_mm + (w[1].radius_mm - w[0].radius_mm) * (z_mm - w[0].z_mm) / (w[1].z_mm - w[0].z_mm)
         });
         let ring = Ring { z_mm, radius_mm: at_flat * random.between(0.6, 1.0), core_half_mm: 0.0 };
-        let placed = Placed { solid: &egg, toy_from_part: HERE };
-        let load = Load::of_mass(random.between(20.0, 200.0), DVec3::new(0.0, 0.0, top * random.between(0.3, 0.9)));
-        let mut last = 0.0;
-        for pressure in [0.1, 0.32, 0.6, 1.01, 2.06, 4.0] {
-            let bearer = PartBearer::with_flat(&placed, pressure, Flat { ring, end: End::Start });
-            let got = stand(&[&bearer], &load, &[]).expect("it bears");
-            if got.weakest.tip_deg.min(90.0) < last - 0.1 { println!("case {case} p {pressure}: {} after {last}", got.weakest.tip_deg) };
-            assert!(got.settle_deg < 0.02 && !got.too_soft, "case {case}: {got:?}");
-            last = got.weakest.tip_deg.min(90.0);
-        }
-        stood += u32::from(last > 0.0);
+        stood += u32::from(firmer_and_firmer(&egg, ring, &mut random, 1.0, case) > 0.0);
     }
     assert!(stood > 20, "only {stood} stood, so little was tried");
+}
+
+/// Stands a solid on a flat with firmer and firmer stuffing; the last tip angle (at most 90°: beyond that a part
+/// stands on its side or head). The climb must not fall at all: the energy at every tilt grows with the pressure,
+/// and upright the flat keeps it where it is.
+fn firmer_and_firmer(solid: &Solid, ring: Ring, random: &mut Random, within_deg: f64, case: i32) -> f64 {
+    let placed = Placed { solid, toy_from_part: HERE };
+    let top = solid.rings.iter().map(|r| r.z_mm).fold(0.0, f64::max);
+    let load = Load::of_mass(random.between(20.0, 200.0), DVec3::new(0.0, 0.0, top * random.between(0.3, 0.9)));
+    let (mut last, mut last_rise) = (0.0, 0.0);
+    for pressure in [0.1, 0.32, 0.6, 1.01, 2.06, 4.0] {
+        let bearer = PartBearer::with_flat(&placed, pressure, Flat { ring, end: End::Start });
+        let got = stand(&[&bearer], &load, &[]).expect("it bears");
+        assert!(got.settle_deg < 0.02 && !got.too_soft, "case {case}: {got:?}");
+        let tip = got.weakest.tip_deg.min(90.0);
+        assert!(tip >= last - within_deg, "case {case} p {pressure}: {tip} after {last}");
+        last = tip;
+        let rise = climb(&[&bearer], &load, DVec3::NEG_Z, DVec3::Y).expect("it bears").rise_mm;
+        assert!(rise >= last_rise - 1e-3, "case {case} p {pressure}: climb {rise} after {last_rise}");
+        last_rise = rise;
+    }
+    last
 }
 
 #[test]
@@ -452,7 +322,7 @@ fn a_head_that_nods_only_takes_away() {
     assert!(rigid > 15.0, "{rigid}");
     assert_eq!(tip(&[nod(rigid + 1.0, 40.0)]), rigid);
     // A head heavy enough to carry it over once bent: it holds till it nods, and not longer.
-    assert_eq!(tip(&[nod(5.0, 90.0)]), 5.0);
+    assert_eq!(tip(&[nod(9.0, 90.0)]), 9.0);
     let light = tip(&[nod(5.0, 10.0)]);
     assert!(light < rigid && light > 5.0, "{light} {rigid}");
 }

@@ -133,7 +133,7 @@ fn holds(toy: &Toy, made: &Made, neck: &Neck, found: &mut Vec<Finding>) {
         return;
     }
     let name = &toy.pieces[neck.part].part.name;
-    let total: f64 = made.masses.iter().map(|m| m.whole().mass_g).sum();
+    let total: f64 = made.masses.iter().map(|m| m.whole.mass_g).sum();
     let carries = if total > 0.0 { neck.load.mass_g / total } else { 0.0 };
     let (spot, round) = match neck.place {
         Place::Seam { onto, .. } => (format!("The seam of {name} on {}", toy.pieces[onto].part.name), None),

@@ -1,6 +1,6 @@
 //! The convex hull of a toy as flat faces with their neighbours.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use glam::DVec3;
 
@@ -33,6 +33,8 @@ pub(super) struct Edge {
 const COPLANAR: f64 = 1e-3;
 /// Points are moved by this share of the extent so that no four lie in a plane, which hull builders stumble over.
 const JOGGLE: f64 = 2e-9;
+/// Points nearer to each other than about this share of the extent are one.
+const SAME: f64 = 1e-6;
 
 /// The faces of the convex hull of some points. `None` if they span no volume or the hull cannot be built.
 pub(super) fn faces(points: &[DVec3]) -> Option<Vec<Face>> {
@@ -87,11 +89,15 @@ fn joggled(points: &[DVec3]) -> Option<Vec<DVec3>> {
     }
     let (low, high) = points.iter().fold((points[0], points[0]), |(a, b), &p| (a.min(p), b.max(p)));
     let extent = (high - low).max_element();
-    if !((high - low).min_element() > 1e-6 * extent) {
+    if (high - low).min_element() <= 1e-6 * extent {
         return None;
     }
+    // Points that coincide (where parts meet, or mirror each other) would make faces of no size.
+    let cell = SAME * extent;
+    let mut seen = HashSet::with_capacity(points.len());
     let step = JOGGLE * extent;
-    let moved = points.iter().zip(0_u64..).map(|(p, i)| {
+    let apart = points.iter().filter(|p| seen.insert((**p / cell).round().as_i64vec3()));
+    let moved = apart.zip(0_u64..).map(|(p, i)| {
         let [x, y, z] = [0, 1, 2].map(|axis| spread(3 * i + axis) * step);
         *p + DVec3::new(x, y, z)
     });

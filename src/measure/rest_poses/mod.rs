@@ -91,18 +91,19 @@ fn settle(faces: &[Face], centre: DVec3) -> Option<Vec<RestPose>> {
     let eye = if inside { centre } else { middle(faces) };
     let seats: Vec<Seat> = faces.iter().map(|face| seat(face, centre, eye)).collect();
 
-    let mut basin = vec![0; faces.len()];
-    for start in 0..faces.len() {
-        let mut at = start;
-        // Toppling lowers the centre of mass, so it ends; the count guards against ties.
-        for _ in 0..faces.len() {
-            match seats[at].topples_to {
-                Some(next) => at = next,
-                None => break,
+    let basin: Vec<usize> = (0..faces.len())
+        .map(|start| {
+            let mut at = start;
+            // Toppling lowers the centre of mass, so it ends; the count guards against ties.
+            for _ in 0..faces.len() {
+                match seats[at].topples_to {
+                    Some(next) => at = next,
+                    None => break,
+                }
             }
-        }
-        basin[start] = at;
-    }
+            at
+        })
+        .collect();
 
     let mut passes: Vec<(f64, usize, usize)> = Vec::new();
     for (one, face) in faces.iter().enumerate() {
@@ -128,7 +129,7 @@ fn settle(faces: &[Face], centre: DVec3) -> Option<Vec<RestPose>> {
     }
 
     let total: f64 = seats.iter().map(|s| s.angle).sum();
-    if !(total > 0.0) {
+    if total.is_nan() || total <= 0.0 {
         return None;
     }
     let mut slot: Vec<Option<usize>> = vec![None; faces.len()];

@@ -67,7 +67,7 @@ enum Stop<'a> {
 /// `None` without bearers, without weight, or where a figure is not finite.
 pub fn contact(bearers: &[&dyn Bearer], load: &Load, down: DVec3, guess_mm: Option<f64>) -> Option<Contact> {
     let weight = load.weight_mn;
-    if !(weight > 0.0) {
+    if weight.is_nan() || weight <= 0.0 {
         return None;
     }
     let mut near: Vec<Near> = Vec::with_capacity(bearers.len());

@@ -17,7 +17,7 @@ use glam::{DQuat, DVec2, DVec3};
 pub use bearer::{Bearer, Flat, PartBearer};
 pub use contact::{Contact, Load, SINK_SHARE, STANDARD_GRAVITY, contact};
 pub use settle::{SETTLE_LIMIT_DEG, settled_down};
-pub use tip::{COUNTS_MM, Climb, climb};
+pub use tip::{COUNTS_MM, COUNTS_SHARE, Climb, LEAST_MM, climb};
 
 /// The directions in which tip angles are reported, evenly round.
 pub const DIRECTIONS: usize = 24;
@@ -31,7 +31,7 @@ pub enum StandVerdict {
     TipsEasily,
     /// Below 4°.
     Topples,
-    /// No standing pose, or one that a push of half a millimetre's height undoes.
+    /// No standing pose, or one that holds nothing: see `COUNTS_MM` and `COUNTS_SHARE`.
     Rocks,
 }
 

@@ -12,11 +12,13 @@ use super::{Bearer, turned};
 /// A toy that has not settled within this turn has no standing pose.
 pub const SETTLE_LIMIT_DEG: f64 = 20.0;
 
-/// Probes lie this far off.
-const PROBE: f64 = 0.25 * DEGREE;
+/// Probes lie this far off; at a kink they are drawn in to the next of these.
+const PROBE: [f64; 3] = [0.25 * DEGREE, 0.05 * DEGREE, 0.01 * DEGREE];
 const PROBES: usize = 8;
 /// A slope counts as downhill below this (mm per radian): over the whole limit it is 0.0004 mm of height.
 const LEVEL: f64 = 1e-3;
+/// A Newton step that leaves less slope than this (mm per radian) has met no kink.
+const FLAT: f64 = 0.05;
 /// Turns smaller than this are round-off: the toy stays as laid out.
 const STAYS: f64 = 0.02 * DEGREE;
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -26,8 +28,10 @@ const DEGREE: f64 = std::f64::consts::PI / 180.0;
 pub fn settled_down(bearers: &[&dyn Bearer], load: &Load, down: DVec3) -> Option<DVec3> {
     let start = down;
     let mut here = Place::at(bearers, load, down)?;
+    let mut size = 0;
     for _ in 0..40 {
-        let ring = here.probes(bearers, load)?;
+        let probe = PROBE[size];
+        let ring = here.probes(bearers, load, probe)?;
         let steepest = ring.iter().min_by(|a, b| a.slope.total_cmp(&b.slope))?;
         let lead = shortest_in_hull(&ring.each_ref().map(|p| p.gradient));
         let longest = ring.iter().map(|p| p.gradient.length()).fold(0.0, f64::max);
@@ -35,14 +39,18 @@ pub fn settled_down(bearers: &[&dyn Bearer], load: &Load, down: DVec3) -> Option
         // A valley between two probes shows in the hull alone.
         if lead.length() > (1e-3 * longest).max(LEVEL) {
             let way = -lead.normalize();
-            next = here.downhill(bearers, load, here.tangent(way), start);
+            next = here.downhill(bearers, load, here.tangent(way), probe, start);
         }
         if next.is_none() {
             if steepest.slope >= -LEVEL {
-                here = here.polished(bearers, load, &ring);
-                break;
+                let smooth = here.polish(bearers, load, &ring, probe);
+                if smooth || size + 1 == PROBE.len() {
+                    break;
+                }
+                size += 1;
+                continue;
             }
-            next = here.downhill(bearers, load, here.tangent(steepest.way), start);
+            next = here.downhill(bearers, load, here.tangent(steepest.way), probe, start);
         }
         match next {
             Some(Descent::To(place)) => {
@@ -102,12 +110,12 @@ impl Place {
         self.x * way.x + self.y * way.y
     }
 
-    fn probes(&self, bearers: &[&dyn Bearer], load: &Load) -> Option<[Probe; PROBES]> {
+    fn probes(&self, bearers: &[&dyn Bearer], load: &Load, probe: f64) -> Option<[Probe; PROBES]> {
         let mut failed = false;
         let ring = std::array::from_fn(|i| {
             let way = DVec2::from_angle(std::f64::consts::TAU * i as f64 / PROBES as f64);
             let toward = self.tangent(way);
-            let (down, along) = turned(self.down, toward, PROBE);
+            let (down, along) = turned(self.down, toward, probe);
             let Some(found) = contact(bearers, load, down, Some(self.contact.sink_mm)) else {
                 failed = true;
                 return Probe { way, slope: 0.0, gradient: DVec2::ZERO };
@@ -119,11 +127,12 @@ impl Place {
         (!failed).then_some(ring)
     }
 
-    /// One Newton step inside the ring of probes, taken if it lowers the energy: at a kink it does not.
-    fn polished(self, bearers: &[&dyn Bearer], load: &Load, ring: &[Probe; PROBES]) -> Self {
+    /// One Newton step inside the ring of probes, taken if it lowers the energy. Whether that settled the matter:
+    /// at a kink it does not.
+    fn polish(&mut self, bearers: &[&dyn Bearer], load: &Load, ring: &[Probe; PROBES], probe: f64) -> bool {
         let count = PROBES as f64;
         let mean = ring.iter().map(|p| p.gradient).sum::<DVec2>() / count;
-        let scale = 2.0 / (count * PROBE);
+        let scale = 2.0 / (count * probe);
         let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
         for p in ring {
             xx += scale * p.gradient.x * p.way.x;
@@ -132,29 +141,44 @@ impl Place {
         }
         let determinant = xx * yy - xy * xy;
         if xx + yy <= 0.0 || determinant <= 0.0 {
-            return self;
+            return true;
         }
         let step = -DVec2::new(yy * mean.x - xy * mean.y, xx * mean.y - xy * mean.x) / determinant;
         let length = step.length();
-        if !(length > 0.0 && length <= PROBE) {
-            return self;
+        if length < 0.1 * STAYS {
+            return true;
+        }
+        if length > probe {
+            return false;
         }
         let (down, _) = turned(self.down, self.tangent(step / length), length);
         match Self::near(bearers, load, down, Some(self.contact.sink_mm)) {
-            Some(place) if place.contact.energy_mm < self.contact.energy_mm => place,
-            _ => self,
+            Some(place) if place.contact.energy_mm < self.contact.energy_mm => {
+                let lever = place.contact.lever;
+                let slope = (lever - place.down * lever.dot(place.down)).length();
+                *self = place;
+                slope < FLAT
+            }
+            _ => false,
         }
     }
 
     /// Downhill along a great circle to where the slope turns. `None` if it does not lead down at all.
-    fn downhill(&self, bearers: &[&dyn Bearer], load: &Load, toward: DVec3, start: DVec3) -> Option<Descent> {
+    fn downhill(
+        &self,
+        bearers: &[&dyn Bearer],
+        load: &Load,
+        toward: DVec3,
+        probe: f64,
+        start: DVec3,
+    ) -> Option<Descent> {
         let slope_at = |angle: f64, sink: f64| {
             let (down, along) = turned(self.down, toward, angle);
             let place = Self::near(bearers, load, down, Some(sink))?;
             let slope = place.contact.lever.dot(along);
             Some((place, slope))
         };
-        let (mut low, mut step) = (PROBE, PROBE);
+        let (mut low, mut step) = (probe, probe);
         let (mut best, mut slope_low) = slope_at(low, self.contact.sink_mm)?;
         if slope_low >= 0.0 {
             return None;

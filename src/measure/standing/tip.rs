@@ -5,8 +5,14 @@ use glam::DVec3;
 use super::contact::{Load, contact};
 use super::{Bearer, turned};
 
-/// A climb lower than this over the weight (mm) holds nothing, and a dip less deep than this ends no climb.
+/// A climb of this height (mm over the weight) counts whatever its shape, and a dip less deep than this ends none.
 pub const COUNTS_MM: f64 = 0.5;
+/// A lower climb counts only if it has this share of a hard edge's: an edge at which a centre of mass at height H
+/// tips by θ raises it by H·(1/cos θ − 1). Half a millimetre alone would call every toy of 50 mm height that tips
+/// below 8° a rocking one, and every block smaller than that at its textbook angle.
+pub const COUNTS_SHARE: f64 = 0.5;
+/// No climb below this counts (mm over the weight): the surface is known no better.
+pub const LEAST_MM: f64 = 0.02;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// A dip narrower than this is missed, but then it is also not as deep as `COUNTS_MM`.
@@ -54,7 +60,17 @@ pub fn climb(bearers: &[&dyn Bearer], load: &Load, down: DVec3, toward: DVec3) -
         next += STEP;
     }
     let rise_mm = best.energy - start.energy_mm;
-    Some(Climb { tip_deg: if rise_mm >= COUNTS_MM { best.angle / DEGREE } else { 0.0 }, rise_mm })
+    let counts = rise_mm >= enough(best.angle, start.energy_mm);
+    Some(Climb { tip_deg: if counts { best.angle / DEGREE } else { 0.0 }, rise_mm })
+}
+
+/// The rise at which a maximum at this turn counts, for a centre of mass at this height (mm).
+fn enough(angle: f64, height_mm: f64) -> f64 {
+    let cosine = angle.cos();
+    if cosine <= 0.0 {
+        return COUNTS_MM;
+    }
+    (COUNTS_SHARE * height_mm.max(0.0) * (1.0 / cosine - 1.0)).clamp(LEAST_MM, COUNTS_MM)
 }
 
 #[derive(Clone, Copy)]

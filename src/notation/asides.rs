@@ -1,0 +1,612 @@
+//! What stands in a round beside its stitches: colours, loops, joins, stuffing, notes, straight work — and
+//! words that mean nothing.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::grammar::{Amount, Item, Parser};
+use super::habits::Habits;
+use super::lexer::{T, Token};
+use super::words::W;
+use crate::rounds::{Finish, Loops};
+
+impl Parser<'_> {
+    pub fn other_word(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
+        match w {
+            W::Work | W::Continue | W::Plain | W::Even | W::Widen | W::Increasing => {
+                self.i += 1;
+                // "work even", "even", "straight": all stitches of the round, unless some are named.
+                if w != W::Increasing {
+                    let named = w == W::Work && !matches!(self.word(0), Some(W::Even | W::Plain | W::In | W::Around));
+                    self.out.straight |= !named;
+                }
+                if w == W::Even
+                    && let [.., Item::Work { amount, unnumbered: true, .. }] = items.as_mut_slice()
+                {
+                    *amount = Amount::Fill;
+                }
+            }
+            W::Without => {
+                self.i += 1;
+                // "without increasing", "no increases"
+                while matches!(
+                    self.word(0),
+                    Some(W::Widen | W::Inc | W::Dec | W::Increasing | W::The | W::And | W::Unknown | W::Work)
+                ) {
+                    self.i += 1;
+                }
+                self.out.straight = true;
+            }
+            W::Around | W::Across if !(1..5).any(|k| matches!(self.word(k), Some(W::Side | W::Leg))) => {
+                self.i += 1;
+                self.out.straight = true;
+                if let [.., Item::Work { amount, unnumbered: true, .. }] = items.as_mut_slice() {
+                    *amount = Amount::Fill;
+                }
+            }
+            W::Side | W::Other => {
+                self.i += 1;
+                if w == W::Side && !items.is_empty() {
+                    items.push(Item::OtherSide);
+                }
+            }
+            W::In | W::On | W::Over | W::Through if self.in_colour() => {
+                self.i += 1;
+                self.colour_name();
+            }
+            W::In
+            | W::On
+            | W::Over
+            | W::Through
+            | W::Across
+            | W::Around
+            | W::Each
+            | W::Every
+            | W::All
+            | W::Next
+            | W::First
+            | W::Last => {
+                // A place before its stitches: "in the next 4 st sc", "in each st 2 sc", "on the other side".
+                let at = self.i;
+                match self.place() {
+                    Some(p) => {
+                        if p.ring {
+                            self.out.ring = true;
+                        }
+                        if p.other_side {
+                            items.push(Item::OtherSide);
+                        }
+                        if let Some(l) = p.loops {
+                            self.set_loops(l, items);
+                        }
+                        let counted = p.number.is_some() || (p.each && p.noun);
+                        if counted && !p.rounds_noun {
+                            self.place_first(&p, items);
+                        }
+                    }
+                    None => self.i = at + 1,
+                }
+            }
+            W::With | W::Change => self.colour_phrase(items),
+            W::Join => {
+                self.i += 1;
+                if self.word(0) == Some(W::Colour) || self.colour_at(0) {
+                    self.colour_name();
+                }
+                if self.out.ring || matches!(items.as_slice(), [Item::Chain { .. }]) {
+                    self.out.chain_joined = true;
+                }
+                self.skip_join();
+            }
+            W::Turn => self.i += 1,
+            W::Stuff => {
+                let at = self.i;
+                self.skip_note();
+                self.out.stuffing = Some(self.span_from(at));
+            }
+            W::Close => {
+                self.i += 1;
+                self.out.finish = Some(Finish::Gathered);
+            }
+            W::Fold => {
+                let at = self.i;
+                self.i += 1;
+                self.out.finish = Some(Finish::FoldedFlat);
+                self.skip_note();
+                let _ = at;
+            }
+            W::Make if (1..5).any(|k| matches!(self.word(k), Some(W::Ring | W::Kind(_) | W::Inc))) => self.i += 1,
+            W::Note | W::Fasten | W::Make => self.skip_note(),
+            W::Until => {
+                let at = self.i;
+                self.i += 1;
+                if self.word(0) == Some(W::Close) {
+                    self.out.finish = Some(Finish::Gathered);
+                    self.i += 1;
+                    if let [.., Item::Work { amount, unnumbered: true, .. }] = items.as_mut_slice() {
+                        *amount = Amount::Fill;
+                    }
+                } else {
+                    self.skip_note();
+                }
+                self.out.measure = Some(self.span_from(at));
+            }
+            W::Evenly => {
+                self.i += 1;
+                if let Some(Item::Work { stitch, amount: Amount::N(by), .. }) = items.last()
+                    && stitch.uses != stitch.makes
+                    && items.len() == 1
+                {
+                    let item = Item::Evenly { by: *by, down: Some(stitch.uses > stitch.makes) };
+                    items.pop();
+                    items.push(item);
+                }
+            }
+            W::Unknown => self.unknown(n, from, items),
+            W::Colour if self.ends(1) || self.peek(1) == Some(T::Colon) => self.colour_name(),
+            W::Post => {
+                self.i += 1;
+                if let (Some(n), Some(W::Kind(_))) = (n, self.word(0)) {
+                    // "4 back post dc"
+                    let mut one = Vec::new();
+                    self.element(&mut one);
+                    items.extend(one.into_iter().map(|i| super::repeats::multiplied(i, Amount::N(n))));
+                }
+            }
+            W::RingNoun if self.cx.first && items.is_empty() && self.num(1).is_some() => {
+                // "ring 5"
+                self.i += 1;
+                self.out.ring = true;
+            }
+            W::RingNoun if matches!(items.as_slice(), [Item::Chain { .. }]) => {
+                self.i += 1;
+                self.out.chain_joined = true;
+            }
+            W::AsFor => self.skip_note(),
+            _ => self.i += 1,
+        }
+    }
+
+    /// Stitches whose place was written first.
+    fn place_first(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
+        while matches!(self.peek(0), Some(T::Comma | T::Colon | T::Word(W::Work | W::The))) {
+            self.i += 1;
+        }
+        let from = self.i;
+        let n = self.num(0);
+        let k = usize::from(n.is_some());
+        let base = match self.word(k) {
+            Some(W::Kind(p)) => {
+                self.kind = self.stitch_kind(p);
+                (1, 1)
+            }
+            Some(W::Inc | W::SymInc) => (1, 2),
+            Some(W::Dec | W::SymDec) => (2, 1),
+            _ => return,
+        };
+        self.i += k + 1;
+        let made = self.placed(n, p, base, from, items.is_empty());
+        items.extend(made);
+    }
+
+    fn set_loops(&mut self, loops: Loops, items: &mut [Item]) {
+        if !items.is_empty() && self.ends(0) {
+            loop_all(items, loops);
+        } else {
+            self.loops = loops;
+        }
+    }
+
+    pub fn loops_word(&mut self, w: W, items: &mut [Item]) {
+        self.i += 1;
+        let loops = if w == W::Blo { Loops::Back } else { Loops::Front };
+        let mut k = 0;
+        while matches!(self.word(k), Some(W::Of | W::The)) {
+            k += 1;
+        }
+        if k > 0 && self.word(k) == Some(W::Rnd) && self.num(k + 1).is_some() {
+            self.out.rim = true;
+            self.i += k + 2;
+        }
+        self.set_loops(loops, items);
+    }
+
+    /// `2 sc ss`: makes the stitches before it go into one.
+    pub fn same_stitch(&mut self, items: &mut [Item]) -> bool {
+        if let [.., Item::Work { stitch, amount: Amount::N(n @ 2..=4), .. }] = items
+            && (stitch.uses, stitch.makes) == (1, 1)
+            && self.i >= 2
+            && self.toks[self.i - 2].word().is_some()
+        {
+            stitch.makes = u16::try_from(*n).unwrap_or(2);
+            if let [.., Item::Work { amount, .. }] = items {
+                *amount = Amount::N(1);
+            }
+            return true;
+        }
+        false
+    }
+
+    /// A slip stitch that only closes the round; its words are read.
+    pub fn closing_slip(&mut self, items: &mut [Item]) -> bool {
+        let mut k = 0;
+        let mut to_first = false;
+        let mut same = false;
+        while let Some(w) = self.word(k) {
+            match w {
+                W::To | W::In | W::The | W::St | W::Of | W::Kind(_) | W::Ch | W::And | W::Rnd | W::On => {}
+                W::First | W::Begin | W::Join | W::Close | W::Ring | W::RingNoun | W::Start => to_first = true,
+                W::Same => same = true,
+                // "sl st top of beg sc"
+                W::Unknown if matches!(self.lower(k).as_str(), "top" | "it") => {}
+                _ => break,
+            }
+            k += 1;
+        }
+        if same {
+            return false;
+        }
+        if to_first {
+            if matches!(items, [Item::Chain { .. }]) {
+                self.out.chain_joined = true;
+            }
+            self.i += k;
+            return true;
+        }
+        // `, sl st` as the last word of a round.
+        let last = self.depth == 0 && !items.is_empty() && self.ends_after_chain();
+        if last && k == 0 && !self.habit(Habits::SLIP_COUNTS) {
+            if matches!(items, [Item::Chain { .. }]) {
+                self.out.chain_joined = true;
+            }
+            return true;
+        }
+        false
+    }
+
+    fn ends_after_chain(&self) -> bool {
+        let k = usize::from(matches!(self.peek(0), Some(T::Comma | T::Dot | T::Semi | T::Word(W::And))));
+        self.ends(0) || matches!(self.word(k), Some(W::Ch | W::Turn))
+    }
+
+    /// After "join": "with sl st [to first sc]".
+    fn skip_join(&mut self) {
+        while let Some(w) = self.word(0) {
+            let skip = matches!(
+                w,
+                W::With | W::Kind(super::words::Printed::Slip) | W::To | W::In | W::The | W::First | W::Begin | W::St
+            ) || matches!(w, W::RingNoun | W::Ring | W::Rnd | W::Of | W::Same);
+            if !skip || (w == W::Rnd && self.num(1).is_some()) {
+                // "to first sc"
+                if matches!(w, W::Kind(_)) && matches!(self.toks[self.i - 1].t, T::Word(W::First | W::Begin)) {
+                    self.i += 1;
+                    continue;
+                }
+                break;
+            }
+            self.i += 1;
+        }
+    }
+
+    /// "together with the other arm": a part is crocheted in.
+    pub fn worked_in(&mut self) {
+        let from = self.i;
+        while let Some(T::Word(_) | T::Ord(_)) = self.peek(0) {
+            self.i += 1;
+        }
+        self.out.worked_in = Some(self.span_from(from));
+    }
+
+    /// Whether `in`/`on` at this place begins a colour.
+    pub fn in_colour(&self) -> bool {
+        self.colour_at(1)
+    }
+
+    pub fn colour_at(&self, ahead: usize) -> bool {
+        let mut k = ahead;
+        while self.word(k) == Some(W::The) {
+            k += 1;
+        }
+        // "in dark blue", "in main colour"
+        for j in k..k + 3 {
+            match self.word(j) {
+                Some(W::Colour | W::ColourNoun) => return true,
+                Some(W::Unknown) if j < k + 2 => {}
+                _ => break,
+            }
+        }
+        // A letter: "in B". A single capital that is no stitch symbol here.
+        let Some(token) = self.toks.get(self.i + k) else { return false };
+        let text = &self.cx.text[token.start..token.end];
+        let letter = text.len() == 1 && text.chars().all(|c| c.is_ascii_uppercase() && c != 'X' && c != 'V');
+        let short = matches!(text, "MC" | "CC" | "C1" | "C2");
+        (letter && !matches!(token.t, T::Num(_))) || short
+    }
+
+    /// Takes the words of a colour's name.
+    pub fn colour_name(&mut self) {
+        while matches!(self.word(0), Some(W::The)) {
+            self.i += 1;
+        }
+        let from = self.i;
+        let mut end = from;
+        while end < self.toks.len() && end - from < 4 {
+            match self.toks[end].t {
+                T::Word(W::Colour | W::Unknown | W::ColourNoun | W::Single | W::Double) => end += 1,
+                T::Word(W::A | W::Ring) if end == from && self.colour_at(0) => end += 1,
+                T::Dash
+                    if end > from
+                        && self.toks[end].glued
+                        && self.toks.get(end + 1).is_some_and(|t| t.glued && t.word().is_some()) =>
+                {
+                    end += 1;
+                }
+                T::Num(_) if end > from && self.toks[end].glued => end += 1,
+                _ => break,
+            }
+            if matches!(self.toks[end - 1].t, T::Word(W::Colour))
+                && !matches!(self.toks.get(end).map(|t| t.t), Some(T::Word(W::Colour | W::ColourNoun)))
+            {
+                break;
+            }
+        }
+        if end == from {
+            return;
+        }
+        // "white yarn" is white; "colour B" is B.
+        let mut first = from;
+        while first + 1 < end && self.toks[first].is(W::ColourNoun) {
+            first += 1;
+        }
+        let mut last = end;
+        while last > first + 1 && self.toks[last - 1].is(W::ColourNoun) && !self.toks[first].is(W::Unknown) {
+            last -= 1;
+        }
+        self.i = end;
+        let name = self.cx.text[self.toks[first].start..self.toks[last - 1].end].to_lowercase();
+        self.colour_end = end;
+        if matches!(name.as_str(), "main colour" | "main color" | "main yarn" | "mc") {
+            self.out.colour = None;
+        } else if !name.is_empty() && !self.toks[first].is(W::ColourNoun) {
+            self.out.colour = Some(Arc::from(name));
+        }
+    }
+
+    /// "change to white", "switch to B", "with green:", "change colour".
+    fn colour_phrase(&mut self, items: &mut Vec<Item>) {
+        let w = self.word(0);
+        let drop = self.lower(0) == "drop";
+        self.i += 1;
+        if w == Some(W::With) {
+            if self.colour_at(0) || self.peek(1) == Some(T::Colon) {
+                self.colour_name();
+            } else if matches!(self.word(0), Some(W::Kind(super::words::Printed::Slip))) {
+                self.i += 1;
+            } else {
+                while matches!(self.word(0), Some(W::Unknown | W::The | W::Leg)) {
+                    self.i += 1;
+                }
+            }
+            return;
+        }
+        while matches!(self.word(0), Some(W::ColourNoun | W::To | W::The | W::Back | W::In))
+            && !(self.word(0) == Some(W::ColourNoun) && self.colour_at(1) && self.word(1) != Some(W::ColourNoun))
+        {
+            self.i += 1;
+        }
+        if drop {
+            let kept = self.out.colour.take();
+            self.colour_name();
+            if kept != self.out.colour {
+                self.out.colour = kept;
+            } else {
+                self.out.colour = None;
+            }
+            return;
+        }
+        self.colour_name();
+        let _ = items;
+    }
+
+    /// Brackets that hold no stitches. True if they were read (the caller moves behind them).
+    pub fn note_bracket(&mut self, open: usize, close: usize, items: &mut [Item]) -> bool {
+        let inner = &self.toks[open + 1..close];
+        let has_work = inner.iter().any(|t| {
+            matches!(
+                t.t,
+                T::Word(
+                    W::Kind(_) | W::Inc | W::Dec | W::Tog | W::SymInc | W::SymDec | W::SymInc3 | W::KindTog(_) | W::X
+                )
+            ) || matches!(t.t, T::Word(W::Ch | W::Skip | W::Cluster))
+        });
+        let colour = inner.iter().any(|t| matches!(t.t, T::Word(W::Change)));
+        if has_work && !colour {
+            return false;
+        }
+        // Words that are unknown but numbered like stitches are work: `(2 foo, bar)`.
+        let unknown_work = !colour
+            && items.is_empty()
+            && inner.len() > 1
+            && self.repeat_follows(close + 1)
+            && inner.iter().any(|t| t.is(W::Unknown));
+        if unknown_work {
+            return false;
+        }
+        let saved = self.i;
+        self.i = open + 1;
+        let stop = close;
+        while self.i < stop {
+            match self.word(0) {
+                Some(W::Change | W::With) => self.colour_phrase(&mut Vec::new()),
+                Some(W::In) if self.in_colour() => {
+                    self.i += 1;
+                    self.colour_name();
+                }
+                Some(W::Colour) => self.colour_name(),
+                Some(w @ (W::Blo | W::Flo)) => {
+                    let loops = if w == W::Blo { Loops::Back } else { Loops::Front };
+                    if items.is_empty() {
+                        self.loops = loops;
+                    } else {
+                        loop_all(items, loops);
+                    }
+                    self.i += 1;
+                }
+                Some(W::Stuff) => {
+                    self.out.stuffing = Some(self.toks[open].start..self.toks[close - 1].end);
+                    self.i = stop;
+                }
+                Some(W::Note | W::Fasten) => self.i = stop,
+                Some(W::Ring) => {
+                    self.out.ring |= self.cx.first;
+                    self.i += 1;
+                }
+                Some(W::Join) => self.i = stop,
+                _ => self.i += 1,
+            }
+        }
+        self.i = saved;
+        true
+    }
+
+    /// Skips a note to the end of its sentence, or to stitches after a comma.
+    pub fn skip_note(&mut self) {
+        self.i += 1;
+        while let Some(t) = self.peek(0) {
+            match t {
+                T::Break | T::Semi => return,
+                T::Dot if !self.toks.get(self.i + 1).is_some_and(|t| t.glued && t.num().is_some()) => return,
+                T::Close(_) if self.depth > 0 => return,
+                T::Comma | T::Colon | T::Dash | T::Word(W::Then) if self.work_starts(1) => return,
+                _ => self.i += 1,
+            }
+        }
+    }
+
+    /// Whether stitches begin at `ahead`: `6 sc`, `sc`, `inc x 6`, `(sc, inc)`.
+    fn work_starts(&self, mut ahead: usize) -> bool {
+        while matches!(self.peek(ahead), Some(T::Word(W::Then | W::And | W::Work) | T::Open(_) | T::Star)) {
+            ahead += 1;
+        }
+        if self.num(ahead).is_some() {
+            ahead += 1;
+        }
+        matches!(self.word(ahead), Some(W::Kind(_) | W::Inc | W::Dec | W::KindTog(_)))
+            && !matches!(self.word(ahead + 1), Some(W::Unknown | W::Note))
+    }
+
+    /// A word that means nothing.
+    fn unknown(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
+        // A sentence with no stitch in it is a note.
+        let rest = &self.toks[self.i..];
+        let sentence = rest
+            .iter()
+            .take(60)
+            .position(|t| matches!(t.t, T::Dot | T::Semi | T::Break) || (self.depth > 0 && matches!(t.t, T::Close(_))))
+            .unwrap_or(rest.len().min(60));
+        let work = rest[..sentence].iter().position(is_work);
+        let word = self.lower(0);
+        let short = word.chars().count() <= 6;
+        let after = self.peek(1);
+        let alone = matches!(
+            after,
+            None | Some(
+                T::Comma
+                    | T::Close(_)
+                    | T::Semi
+                    | T::Dot
+                    | T::Star
+                    | T::Pipe
+                    | T::Open(_)
+                    | T::Eq
+                    | T::Num(_)
+                    | T::Break
+            )
+        ) || matches!(after, Some(T::Word(W::X | W::In | W::Around | W::Times)));
+        let like_stitch = short && alone && (n.is_some() || self.depth > 0 || after != Some(T::Dot));
+        let prose = n.is_none() && sentence >= 3 && work.is_none() && self.depth == 0 && !items.is_empty();
+        if like_stitch && !prose && word.chars().all(char::is_alphabetic) {
+            let at = self.toks[self.i].start..self.toks[self.i].end;
+            self.out.mystery.get_or_insert(at);
+            let base = if self.habit(Habits::MYSTERY_SC) {
+                Some((1, 1))
+            } else if self.habit(Habits::MYSTERY_INC) {
+                Some((1, 2))
+            } else if self.habit(Habits::MYSTERY_DEC) {
+                Some((2, 1))
+            } else {
+                None
+            };
+            if let Some(base) = base {
+                self.i += 1;
+                let k = n.or_else(|| self.num(0).filter(|_| !self.ends(1)));
+                if n.is_none() && k.is_some() {
+                    self.i += 1;
+                }
+                let mut item = self.work(base.0, base.1, Amount::N(k.unwrap_or(1)), from);
+                if let Item::Work { unnumbered, .. } = &mut item {
+                    *unnumbered = k.is_none();
+                }
+                items.push(item);
+                return;
+            }
+        }
+        if prose {
+            self.skip_note();
+            return;
+        }
+        self.i += 1;
+        let span = self.span_from(from);
+        push_merged(&mut self.out.unread, span);
+    }
+}
+
+fn is_work(t: &Token) -> bool {
+    matches!(
+        t.t,
+        T::Word(W::Kind(_) | W::Inc | W::Dec | W::Tog | W::SymInc | W::SymDec | W::KindTog(_) | W::Cluster | W::Ch)
+    )
+}
+
+fn push_merged(list: &mut Vec<Range<usize>>, span: Range<usize>) {
+    match list.last_mut() {
+        Some(last) if span.start <= last.end + 1 => last.end = span.end.max(last.end),
+        _ => list.push(span),
+    }
+}
+
+fn loop_all(items: &mut [Item], loops: Loops) {
+    for item in items {
+        match item {
+            Item::Work { stitch, .. } => stitch.loops = loops,
+            Item::Group { items, .. } => loop_all(items, loops),
+            _ => {}
+        }
+    }
+}
+
+/// How a piece ends, as far as a line says.
+pub(super) fn finish_said(tokens: &[Token], lower: &str) -> Option<Finish> {
+    let has = |w: W| tokens.iter().any(|t| t.is(w));
+    let fold = tokens.iter().any(|t| t.is(W::Fold));
+    let layers = lower.contains("both sides") || lower.contains("both layers") || lower.contains("both edges");
+    if (fold && (layers || lower.contains("shut") || lower.contains("half") || lower.contains("flat")))
+        || (layers && has(W::Through))
+    {
+        return Some(Finish::FoldedFlat);
+    }
+    if lower.contains("leave open")
+        || lower.contains("left open")
+        || lower.contains("don't close")
+        || lower.contains("do not close")
+        || lower.contains("leave the opening")
+        || lower.contains("stays open")
+    {
+        return Some(Finish::Open);
+    }
+    let pulled = lower.contains("through the") && (lower.contains("front loops") || lower.contains("remaining"));
+    if has(W::Close) || pulled || lower.contains("pull tight") || lower.contains("sew shut") || lower.contains("draw") {
+        return Some(Finish::Gathered);
+    }
+    None
+}

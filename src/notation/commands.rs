@@ -1,0 +1,326 @@
+//! Rounds told by other rounds: "repeat round 6 three more times", "same as the first up to round 12" — and
+//! by measures: "until the piece measures 8 cm", "decrease until closed".
+
+use super::build::{Builder, even_like, label_of};
+use super::diagnostic::{Found, ProblemKind as K, Severity as S};
+use super::expand::runs;
+use super::fit::Fitted;
+use super::header;
+use super::lexer::{T, Token};
+use super::lines::{Entry, RoundText, is_command};
+use super::reading::{Known, Piece, ReadRound};
+use super::settle::Settled;
+use super::words::W;
+use crate::rounds::{Finish, Stitch, StitchKind};
+
+/// The number at the end of a round's label, or its place.
+fn number_of(round: &ReadRound, place: usize) -> u32 {
+    let digits: String =
+        round.label.chars().rev().skip_while(|c| !c.is_ascii_digit()).take_while(char::is_ascii_digit).collect();
+    let digits: String = digits.chars().rev().collect();
+    digits.parse().unwrap_or_else(|_| u32::try_from(place + 1).unwrap_or(u32::MAX))
+}
+
+fn find(piece: &Piece, number: u32) -> Option<usize> {
+    // The last round with this number: numbers may restart.
+    (0..piece.rounds.len()).rev().find(|i| number_of(&piece.rounds[*i], *i) == number)
+}
+
+/// "rounds A to B": the numbers, if a word for round stands before them.
+fn referred(toks: &[Token]) -> Option<(u32, u32)> {
+    let at = toks.windows(2).position(|w| w[0].is(W::Rnd) && matches!(w[1].t, T::Num(_) | T::Ord(_)));
+    let num = |t: Option<&Token>| match t?.t {
+        T::Num(n) | T::Ord(n) => Some(n),
+        _ => None,
+    };
+    let Some(at) = at else {
+        // "6th round"
+        let at = toks.windows(2).position(|w| matches!(w[0].t, T::Ord(_)) && w[1].is(W::Rnd))?;
+        let n = num(toks.get(at))?;
+        return Some((n, n));
+    };
+    let from = num(toks.get(at + 1))?;
+    let mut k = at + 2;
+    if matches!(
+        toks.get(k).map(|t| t.t),
+        Some(T::Dash | T::Amp | T::Slash | T::Plus | T::Word(W::To | W::And | W::Through))
+    ) {
+        k += 1;
+        k += usize::from(toks.get(k).is_some_and(|t| t.is(W::Rnd)));
+        if let Some(to) = num(toks.get(k)).filter(|to| *to > from) {
+            return Some((from, to));
+        }
+    }
+    Some((from, from))
+}
+
+/// A piece told by another: "same as the first up to round 12". True if that was it.
+pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
+    if r.label.is_some() || !is_command(&r.toks) {
+        return false;
+    }
+    let lower = b.text[r.span.clone()].to_lowercase();
+    let toks = &r.toks;
+    let until = toks.iter().any(|t| matches!(t.t, T::Word(W::Until)))
+        || toks.windows(2).any(|w| w[0].is(W::To) && w[1].is(W::Rnd))
+        || lower.contains("up to");
+    let Some((from, to)) = referred(toks) else { return false };
+    let (from, to) = if until && from == to { (1, to) } else { (from, to) };
+    let known: Vec<String> = b.pieces.iter().map(|p| p.name.to_lowercase()).collect();
+    let by_name = known.iter().rposition(|n| n.len() > 2 && names(&lower, n));
+    let first_word = toks.iter().any(|t| t.is(W::First));
+    let second = toks.iter().any(|t| matches!(t.t, T::Ord(2))) || lower.contains("other") || lower.contains("another");
+    if !(until || by_name.is_some() || ((first_word || second) && from == 1)) || from != 1 {
+        return false;
+    }
+    // The piece it refers to: by name, else the one that stands last.
+    let titled = b.has_heading();
+    let cur_rounds = b.cur.as_ref().map_or(0, |c| c.piece.rounds.len());
+    if cur_rounds > 0 {
+        if !titled && !second && !first_word && by_name.is_none() {
+            return false;
+        }
+        b.close();
+    }
+    let last = b.pieces.len().checked_sub(1);
+    let Some(at) = by_name.or(last) else {
+        let message = "The piece this refers to is not in the text.";
+        b.found.push(Found::new(K::MissingReference, S::Severe, r.span.clone(), message, "Add the piece it is like."));
+        return true;
+    };
+    let source = b.pieces[at].clone();
+    let end = find(&source, to).map_or(source.rounds.len(), |i| i + 1);
+    if find(&source, to).is_none() {
+        let message = format!("Round {to} of \"{}\" is not in the text; all its rounds are taken.", source.name);
+        b.found.push(Found::new(
+            K::MissingReference,
+            S::Warning,
+            r.span.clone(),
+            message,
+            "Check the number of the round.",
+        ));
+    }
+    if end == source.rounds.len() && !titled && second && !goes_on(b, r) {
+        // The same piece once more.
+        b.pieces[at].copies = b.pieces[at].copies.saturating_add(1);
+        return true;
+    }
+    b.begin_like(&source, r.span.clone());
+    for round in &source.rounds[..end] {
+        let s = Settled { round: round.round.clone(), known: round.known };
+        if !b.push(s, round.label.clone(), r.span.clone(), r.line, usize::MAX) {
+            break;
+        }
+    }
+    if let Some(cur) = &mut b.cur {
+        cur.next_label = Some(to + 1);
+        if end == source.rounds.len() && source.finish_said {
+            cur.finish = Some(source.finish);
+        }
+    }
+    true
+}
+
+fn names(text: &str, name: &str) -> bool {
+    text.contains(name) || name.strip_suffix('s').is_some_and(|n| n.len() > 2 && text.contains(n))
+}
+
+/// Whether the next entry goes on with rounds of this piece.
+fn goes_on(b: &Builder<'_>, r: &RoundText) -> bool {
+    b.entries
+        .iter()
+        .filter_map(|e| match e {
+            Entry::Round(n) if n.span.start > r.span.start => Some(n),
+            _ => None,
+        })
+        .take(1)
+        .any(|n| n.label.is_some_and(|l| l.from > 1))
+}
+
+/// How often: "3 more times", "twice", "x 3", "for 4 rounds".
+fn how_often(toks: &[Token]) -> Option<u32> {
+    for (k, t) in toks.iter().enumerate() {
+        let next = toks.get(k + 1).and_then(Token::word);
+        let before = k.checked_sub(1).and_then(|i| toks[i].word());
+        match t.t {
+            T::Num(n) if matches!(next, Some(W::Times | W::X)) && before != Some(W::Rnd) => return Some(n),
+            T::Num(n) if next == Some(W::More) => return Some(n),
+            T::Num(n) if before == Some(W::X) => return Some(n),
+            T::Num(n) if next == Some(W::Rnd) && before == Some(W::For) => return Some(n),
+            T::Word(W::TimesN(n)) => return Some(n),
+            _ => {}
+        }
+    }
+    None
+}
+
+/// A printed total behind a command.
+fn total_of(toks: &[Token]) -> Option<u32> {
+    toks.windows(2).rev().find_map(|w| match (w[0].t, w[1].t) {
+        (T::Open(_) | T::Eq, T::Num(n)) => Some(n),
+        _ => None,
+    })
+}
+
+/// "repeat round 6 …" inside a piece. True if that was it.
+pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
+    // A command is the head of its words: "sc around, repeat round 6" is not read as one.
+    let head = r.toks.iter().position(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same)));
+    if !is_command(&r.toks) || head.is_none_or(|h| h > 2) {
+        return false;
+    }
+    let Some(cur) = &b.cur else { return false };
+    if cur.piece.rounds.is_empty() {
+        return false;
+    }
+    let have = cur.piece.rounds.len();
+    let last = r.toks.iter().position(|t| t.is(W::Last)).filter(|_| referred(&r.toks).is_none());
+    let places: Vec<usize> = if let Some(l) = last {
+        let n = r.toks.get(l + 1).and_then(Token::num).unwrap_or(1) as usize;
+        (have.saturating_sub(n.min(have))..have).collect()
+    } else {
+        let Some((from, to)) = referred(&r.toks) else { return false };
+        let found: Vec<usize> = (from..=to.min(from + 100)).filter_map(|n| find(&cur.piece, n)).collect();
+        if found.len() != (to.min(from + 100) - from + 1) as usize {
+            let message = "A round that is to be repeated is not there; stitches are worked even instead.";
+            b.found.push(Found::new(K::MissingReference, S::Warning, r.span.clone(), message, "Check the number."));
+        }
+        found
+    };
+    let Some(cur) = &b.cur else { return false };
+    let places = if places.is_empty() { vec![have - 1] } else { places };
+    let label_rounds = r.label.map_or(1, |l| l.to - l.from + 1) as usize;
+    let often = how_often(&r.toks).unwrap_or(1).min(200) as usize;
+    let rounds = if label_rounds > 1 { label_rounds } else { places.len() * often };
+    let sources: Vec<(ReadRound, usize)> =
+        places.iter().map(|p| (cur.piece.rounds[*p].clone(), cur.sources[*p])).collect();
+    for k in 0..rounds {
+        let (source, entry) = &sources[k % sources.len()];
+        let below = b.cur.as_ref().and_then(|c| c.below).unwrap_or(0);
+        let s = again(b, source, *entry, below, r);
+        let label = label_of(r, u32::try_from(k).unwrap_or(0));
+        if !b.push(s, label, r.span.clone(), r.line, *entry) {
+            break;
+        }
+    }
+    if let Some(cur) = &mut b.cur {
+        cur.next_label = match r.label {
+            Some(l) => Some((l.from + u32::try_from(rounds).unwrap_or(1)).max(l.to + 1)),
+            None => cur.next_label.map(|n| n + u32::try_from(rounds).unwrap_or(0)),
+        };
+        let count = cur.below.unwrap_or(0);
+        if let Some(t) = total_of(&r.toks)
+            && t != count
+        {
+            let message = format!("The repeated rounds end with {count} stitches, the printed total is {t}.");
+            let remedy = "Check the number of the round that is repeated.";
+            b.found.push(Found::new(K::TotalDiffers, S::Warning, r.span.clone(), message, remedy));
+        }
+    }
+    true
+}
+
+/// A round once more, on `below` stitches.
+fn again(b: &mut Builder<'_>, source: &ReadRound, entry: usize, below: u32, r: &RoundText) -> Settled {
+    if source.round.uses() == below {
+        return Settled { round: source.round.clone(), known: source.known };
+    }
+    if source.round.uses() == source.round.count() {
+        let mut round = even_like(&source.round);
+        for run in &mut round.runs {
+            run.times = below;
+        }
+        return Settled { round, known: Known::WorkedOut };
+    }
+    let words = match b.entries.get(entry) {
+        Some(Entry::Round(r)) => Some(r.toks.clone()),
+        _ => None,
+    };
+    if let Some(words) = words {
+        let mut f = b.fitted(&words, Some(below));
+        f.parsed.total = None;
+        f.solved = super::expand::solve(&f.parsed.items, Some(below), None);
+        if f.solved.uses == below && f.solved.rest == 0 && f.solved.makes > 0 {
+            if let Some(round) = runs(&f.parsed.items, &f.solved, StitchKind::Single) {
+                return Settled { round, known: Known::WorkedOut };
+            }
+        }
+    }
+    let message =
+        format!("The repeated round needs {} stitches, {below} are there: it is worked even.", source.round.uses());
+    b.found.push(Found::new(K::StitchesDiffer, S::Warning, r.span.clone(), message, "Write this round out."));
+    let mut round = even_like(&source.round);
+    for run in &mut round.runs {
+        run.times = below;
+    }
+    Settled { round, known: Known::Guessed }
+}
+
+/// Rounds told by a measure. True if they were made (or said to be unknown).
+pub(super) fn measured(b: &mut Builder<'_>, r: &RoundText, f: &Fitted, below: u32) -> bool {
+    let Some(span) = f.parsed.measure.clone() else { return false };
+    let words = b.text.get(span.clone()).unwrap_or_default().to_lowercase();
+    let closed = f.parsed.finish == Some(Finish::Gathered);
+    let up = f.solved.makes > f.solved.uses;
+    if closed {
+        // Decreased again and again until a handful is left.
+        let mut at = below;
+        let mut k = 0;
+        while at > 6 && k < 12 {
+            let to = at.div_ceil(2);
+            let Some(round) =
+                super::expand::spread_kind(at, to, 0.0, StitchKind::Single, crate::rounds::Loops::Both, None)
+            else {
+                break;
+            };
+            let label = label_of(r, k);
+            if !b.push(Settled { round, known: Known::Guessed }, label, r.span.clone(), r.line, usize::MAX) {
+                break;
+            }
+            at = to;
+            k += 1;
+        }
+        let message = format!("\"Until closed\" gives no count: {k} rounds that halve the stitches are taken.");
+        b.found.push(Found::new(K::MeasureOnly, S::Warning, span, message, "Write the rounds with their totals."));
+        return true;
+    }
+    let goal_mm = header::length_mm(&words);
+    let per_mm = b.heading.gauge.as_ref().and_then(|g| g.value.rounds_per_10cm).map(|n| n / 100.0);
+    let have = b.cur.as_ref().map_or(0, |c| c.piece.rounds.len());
+    let rounds = match (goal_mm, per_mm) {
+        (Some(mm), Some(per)) => {
+            let all = (mm * per).round().clamp(0.0, 300.0);
+            (all as usize).saturating_sub(have).max(1)
+        }
+        _ => 1,
+    };
+    let message = if rounds > 1 || (goal_mm.is_some() && per_mm.is_some()) {
+        format!("A measure stands in place of counts: {rounds} rounds are taken by the gauge of the text.")
+    } else {
+        "A measure stands in place of counts; without a gauge one round is taken.".to_owned()
+    };
+    b.found.push(Found::new(K::MeasureOnly, S::Warning, span, message, "Write the number of rounds."));
+    let straight = f.solved.makes == f.solved.uses || up || f.solved.makes == 0;
+    let mut at = below;
+    for k in 0..rounds {
+        let round = if straight && !up || f.parsed.items.is_empty() {
+            let mut round = crate::rounds::even(at);
+            for run in &mut round.runs {
+                run.stitch = Stitch { kind: b.cur.as_ref().map_or(StitchKind::Single, |c| c.kind), ..Stitch::SC };
+            }
+            round
+        } else {
+            let solved = super::expand::solve(&f.parsed.items, Some(at), None);
+            match runs(&f.parsed.items, &solved, StitchKind::Single).filter(|x| x.count() > 0 && solved.uses == at) {
+                Some(round) => round,
+                None => crate::rounds::even(at),
+            }
+        };
+        at = round.count();
+        let label = label_of(r, u32::try_from(k).unwrap_or(0));
+        if !b.push(Settled { round, known: Known::Guessed }, label, r.span.clone(), r.line, usize::MAX) {
+            break;
+        }
+    }
+    true
+}

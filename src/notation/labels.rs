@@ -1,0 +1,252 @@
+//! Round labels: `Rnd 3:`, `R7-11`, `3rd row:`, `7.+8.`, `3)`.
+
+use super::lexer::{T, Token};
+use super::words::W;
+
+/// A label as printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Label {
+    pub from: u32,
+    pub to: u32,
+    /// Tokens it takes, with the mark behind it.
+    pub used: usize,
+    /// A word for "round" stands in it.
+    pub strong: bool,
+    /// A mark stands behind it, or it is strong.
+    pub marked: bool,
+}
+
+const HIGHEST: u32 = 999;
+
+fn number(token: Option<&Token>) -> Option<u32> {
+    match token?.t {
+        T::Num(n) | T::Ord(n) if n <= HIGHEST => Some(n),
+        _ => None,
+    }
+}
+
+/// What a label is expected to be.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Due {
+    /// The number that would come next.
+    pub number: Option<u32>,
+    /// The text parts its labels from the words by a dash (`R3-6 sc`), so a dash need not be a range.
+    pub dashes: bool,
+}
+
+/// Whether a line's label is parted from its words by a dash.
+pub(super) fn dashed(toks: &[Token]) -> bool {
+    let Some(at) = toks.iter().take(4).position(|t| t.is(W::Rnd)) else { return false };
+    let (Some(from), Some(dash)) = (number(toks.get(at + 1)), toks.get(at + 2)) else { return false };
+    let next = toks.get(at + 3);
+    dash.t == T::Dash && next.is_some_and(|t| !t.is(W::Rnd)) && number(next).is_none_or(|n| n <= from)
+}
+
+/// Whether the bars are those of a table's row: the last cell is a total, or nothing.
+fn is_row(toks: &[Token]) -> bool {
+    let head = &toks[..toks.len().min(120)];
+    match head.iter().rposition(|t| t.t == T::Pipe) {
+        // One bar: behind the label, unless the line breaks off inside a group.
+        None => true,
+        Some(0) => !matches!(head[head.len() - 1].t, T::Comma | T::Word(_)),
+        Some(last) => match head[last + 1..] {
+            [] => true,
+            [t] => matches!(t.t, T::Num(_)),
+            [n, u] => matches!(n.t, T::Num(_)) && matches!(u.t, T::Word(W::St | W::Kind(_) | W::Point)),
+            [o, n, c] => matches!((o.t, n.t, c.t), (T::Open(_), T::Num(_), T::Close(_))),
+            _ => false,
+        },
+    }
+}
+
+/// The label at the head of `toks`. `expected` is the number that would come next.
+pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
+    let expected = due.number;
+    let t = |k: usize| toks.get(k).map(|t| t.t);
+    let is_rnd = |k: usize| matches!(t(k), Some(T::Word(W::Rnd)));
+    let mut k = 0;
+    let bracketed = matches!(t(0), Some(T::Open(_))) && is_rnd(1);
+    k += usize::from(bracketed);
+    let mut strong = is_rnd(k);
+    if strong {
+        k += 1;
+        // `Rnd. 3`, `R-3`, `Rnd #3`
+        if matches!(t(k), Some(T::Dot | T::Mark)) && number(toks.get(k + 1)).is_some() {
+            k += 1;
+        }
+    }
+    let ordinal = matches!(t(k), Some(T::Ord(_)));
+    let from = number(toks.get(k))?;
+    k += 1;
+    let mut to = from;
+    // `3r.`, `3. Rd:`, `3rd row`
+    let mut dotted = false;
+    if !strong {
+        if matches!(t(k), Some(T::Dot)) && is_rnd(k + 1) && number(toks.get(k + 2)).is_none() {
+            k += 2;
+            strong = true;
+        } else if is_rnd(k)
+            && (ordinal || (toks[k].glued && toks[k].end - toks[k].start <= 3) || matches!(t(k + 1), Some(T::Colon)))
+            && number(toks.get(k + 1)).is_none()
+        {
+            k += 1;
+            strong = true;
+        }
+    }
+    // The other end of a range.
+    let mut c = k;
+    if matches!(t(c), Some(T::Dot | T::Close(_)))
+        && matches!(t(c + 1), Some(T::Dash | T::Plus | T::Amp | T::Slash | T::Word(W::And | W::To)))
+    {
+        c += 1;
+        dotted = true;
+    }
+    let connector = t(c);
+    let word_like = matches!(connector, Some(T::Word(W::To | W::And | W::A | W::Through)) | Some(T::Amp | T::Plus));
+    if word_like || matches!(connector, Some(T::Dash | T::Slash)) {
+        let mut e = c + 1;
+        let again = is_rnd(e);
+        e += usize::from(again);
+        if let Some(n) = number(toks.get(e))
+            && n > from
+            && n - from <= 200
+        {
+            e += 1;
+            let end_dot = dotted && matches!(t(e), Some(T::Dot));
+            let mut rnd_after = false;
+            if is_rnd(e) && !strong {
+                rnd_after = true;
+            } else if matches!(t(e), Some(T::Dot)) && is_rnd(e + 1) && !strong {
+                e += 1;
+                rnd_after = true;
+            }
+            let marked = matches!(
+                t(e),
+                None | Some(
+                    T::Colon | T::Dot | T::Close(_) | T::Open(_) | T::Dash | T::Eq | T::Pipe | T::Tab | T::Star
+                )
+            );
+            let stitch = matches!(t(e), Some(T::Word(W::Kind(_) | W::Inc | W::Dec | W::X | W::SymInc | W::Tog)));
+            let whole = match t(e + 1) {
+                Some(T::Word(W::Around | W::Even | W::Each)) => true,
+                Some(T::Word(W::In)) => matches!(t(e + 2), Some(T::Word(W::Each | W::Every | W::All))),
+                _ => false,
+            };
+            // `2-3 sc 5`: the stitches have a number of their own.
+            let numbered = stitch && matches!(t(e + 1), Some(T::Num(_)));
+            let glued = toks[c].glued && toks[c + 1].glued;
+            let range = again
+                || rnd_after
+                || end_dot
+                || marked
+                || (strong && word_like)
+                || (strong && matches!(t(e), Some(T::Num(_))) && !due.dashes)
+                || (strong && !due.dashes && ((whole && n - from <= 12) || numbered))
+                || (strong && glued && (!stitch || (whole && n - from <= 12) || numbered || !due.dashes))
+                || (strong && !stitch && toks.get(e).is_some_and(|t| t.word().is_some()));
+            if range {
+                to = n;
+                k = e + usize::from(rnd_after);
+                strong |= rnd_after;
+            }
+        }
+    }
+    if bracketed && matches!(t(k), Some(T::Close(_))) {
+        k += 1;
+    }
+    // The mark behind it.
+    let mut marked = false;
+    while let Some(T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Eq | T::Comma) = t(k) {
+        let mark = t(k);
+        // A table's bar is a mark only right behind the number.
+        if mark == Some(T::Pipe) && (marked || !is_row(&toks[k..])) || marked && mark == Some(T::Tab) {
+            break;
+        }
+        // A weak label takes `.`, `)`, `:` or a table's bar, not a comma or an equals sign.
+        if !strong && (matches!(mark, Some(T::Comma | T::Eq)) || (mark == Some(T::Dash) && !marked && to == from)) {
+            if mark == Some(T::Dash) && expected == Some(from) && toks.get(k + 1).is_some() && !toks[k + 1].glued {
+                marked = true;
+                k += 1;
+                continue;
+            }
+            break;
+        }
+        // `2.5 mm` is no label.
+        if !strong && mark == Some(T::Dot) && toks.get(k + 1).is_some_and(|n| n.glued && n.num().is_some()) {
+            return None;
+        }
+        marked = true;
+        k += 1;
+        if matches!(mark, Some(T::Close(_) | T::Pipe)) && !matches!(t(k), Some(T::Colon | T::Dash | T::Dot)) {
+            break;
+        }
+    }
+    if !strong && !marked {
+        // `7 (sc, inc) x 6`, `1 MR 6x`: only where just this number is due.
+        let due = expected == Some(from) || (expected.is_none() && from == 1);
+        let work = matches!(t(k), Some(T::Open(_) | T::Num(_) | T::Word(W::Ring))) && !toks[k].glued;
+        if !(due && work) {
+            return None;
+        }
+    }
+    Some(Label { from, to, used: k, strong, marked: strong || marked })
+}
+
+/// Splits a line with several rounds at their labels: token ranges, the first beginning at 0.
+pub(super) fn splits(toks: &[Token], first: &Label, dashes: bool) -> Vec<usize> {
+    let mut cuts = vec![0];
+    let mut last = *first;
+    let mut k = first.used.max(1);
+    let mut depth = 0i32;
+    while k < toks.len() {
+        match toks[k].t {
+            T::Open(_) => depth += 1,
+            T::Close(_) => depth -= 1,
+            T::Word(W::Rnd) | T::Num(_) | T::Ord(_) if depth <= 0 => {
+                let rest = &toks[k..toks.len().min(k + 150)];
+                if let Some(l) = label(rest, Due { number: Some(last.to + 1), dashes })
+                    && l.used < rest.len()
+                    && l.marked
+                    && begins_round(toks, k, &l, &last)
+                {
+                    cuts.push(k);
+                    last = l;
+                    k += l.used;
+                    continue;
+                }
+            }
+            _ => {}
+        }
+        k += 1;
+    }
+    cuts
+}
+
+fn begins_round(toks: &[Token], k: usize, l: &Label, last: &Label) -> bool {
+    let prev = toks[k - 1];
+    let follows = l.from == last.to + 1;
+    let colon = matches!(toks[k + l.used - 1].t, T::Colon);
+    if l.strong {
+        return match prev.t {
+            T::Word(w) => {
+                (colon && !matches!(w, W::Rep | W::Of | W::To | W::AsFor | W::In | W::From | W::Until | W::Next))
+                    || (follows && matches!(w, W::Kind(_) | W::Around | W::St | W::Inc | W::Dec))
+            }
+            T::Num(_) | T::Close(_) | T::Dot | T::Semi | T::Comma | T::Pipe | T::Slash | T::Mark | T::Star => {
+                colon || follows
+            }
+            _ => colon && follows,
+        };
+    }
+    if !follows || last.strong {
+        return false;
+    }
+    // Behind a finished element only: not the number of `x 3.` or `sc 3.`
+    let before = k.checked_sub(2).map(|i| toks[i].t);
+    match prev.t {
+        T::Word(W::Kind(_) | W::Inc | W::Dec | W::St) => matches!(before, Some(T::Num(_))),
+        T::Word(W::Around | W::Times | W::End | W::Ring | W::Even) => true,
+        T::Num(_) | T::Close(_) | T::Dot | T::Semi | T::Comma => true,
+        _ => false,
+    }
+}

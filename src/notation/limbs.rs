@@ -1,0 +1,49 @@
+//! Limbs grown out of a round: a chain worked back into, which adds no stitch to the round.
+
+use super::grammar::{Amount, Into, Item};
+
+/// Takes out chains that are worked back into, with the stitches worked into them. A chain followed by
+/// "in 2nd ch from hook" or "in each ch" is such a limb; a last "sl st in the same st" closes it.
+pub(super) fn absorb(items: Vec<Item>) -> Vec<Item> {
+    let into_chain = |i: &Item| matches!(i, Item::Work { into: Into::Chain(_), .. });
+    let has_limb = items.windows(2).skip(1).any(|w| matches!(w[0], Item::Chain { .. }) && into_chain(&w[1]))
+        || items.iter().any(|i| matches!(i, Item::Group { .. }));
+    if !has_limb {
+        return items;
+    }
+    let mut out: Vec<Item> = Vec::with_capacity(items.len());
+    let mut items = items.into_iter().peekable();
+    let mut first = true;
+    while let Some(item) = items.next() {
+        match item {
+            Item::Group { items: inner, times } => out.push(Item::Group { items: absorb(inner), times }),
+            Item::Chain { n, .. } if !first && items.peek().is_some_and(into_chain) => {
+                let mut left = n;
+                while let Some(next) = items.peek() {
+                    let Item::Work { stitch, amount, into, .. } = next else { break };
+                    let used = match (amount, into) {
+                        (_, Into::Same) => 0,
+                        (Amount::Fill, _) => left,
+                        (Amount::N(k), Into::Chain(nth)) => {
+                            left = left.saturating_sub(nth.saturating_sub(1));
+                            k.saturating_mul(u32::from(stitch.uses))
+                        }
+                        (Amount::N(k), _) => k.saturating_mul(u32::from(stitch.uses)),
+                    };
+                    if used > left || (left == 0 && used > 0) {
+                        break;
+                    }
+                    left -= used;
+                    let closes = matches!(into, Into::Same);
+                    items.next();
+                    if closes {
+                        break;
+                    }
+                }
+            }
+            other => out.push(other),
+        }
+        first = false;
+    }
+    out
+}

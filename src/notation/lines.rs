@@ -1,0 +1,560 @@
+//! Lines to entries: rounds, headings, bare lists of counts, notes. What is prose must not become a round,
+//! and no round may be lost among prose.
+
+use std::ops::Range;
+
+use super::header;
+use super::labels::{Due, Label, dashed, label, splits};
+use super::lexer::{Line, T, Token};
+use super::titles::{self, Copies};
+use super::words::W;
+
+/// The words of one round.
+#[derive(Clone, Debug)]
+pub(super) struct RoundText {
+    pub label: Option<Label>,
+    /// The label as printed.
+    pub label_text: String,
+    pub toks: Vec<Token>,
+    pub span: Range<usize>,
+    /// Number of the line, from 0.
+    pub line: usize,
+}
+
+/// A line, or part of one, by what it is.
+#[derive(Clone, Debug)]
+pub(super) enum Entry {
+    Heading {
+        title: String,
+        copies: Option<Copies>,
+        span: Range<usize>,
+        /// It names a part of a toy, or says how many to make.
+        strong: bool,
+    },
+    Round(RoundText),
+    /// Bare counts, with their places.
+    Counts {
+        counts: Vec<(u32, Range<usize>)>,
+        line: usize,
+    },
+    Note {
+        line: usize,
+    },
+}
+
+/// What words a line has.
+#[derive(Clone, Copy, Debug, Default)]
+struct Look {
+    work: usize,
+    unknown: usize,
+    numbers: usize,
+    whole: bool,
+    straight: bool,
+    ring: bool,
+    notes: usize,
+    chain: bool,
+    rounds_number: bool,
+    equals: usize,
+}
+
+fn look(toks: &[Token]) -> Look {
+    let mut l = Look::default();
+    for (k, t) in toks.iter().enumerate() {
+        let next = toks.get(k + 1).map(|t| t.t);
+        match t.t {
+            T::Num(_) => {
+                l.numbers += 1;
+                l.rounds_number |= matches!(next, Some(T::Word(W::Rnd | W::More)));
+            }
+            T::Eq => l.equals += 1,
+            T::Word(w) => match w {
+                W::Kind(_) | W::Inc | W::Dec | W::KindTog(_) | W::SymInc | W::SymDec | W::SymInc3 | W::Cluster => {
+                    l.work += 1;
+                }
+                W::Tog if k > 0 => l.work += 1,
+                W::X if toks.len() > 1 => {
+                    let before = k.checked_sub(1).map(|i| toks[i].t);
+                    let stitch = matches!(before, None | Some(T::Num(_) | T::Comma | T::Open(_) | T::Pipe | T::Tab))
+                        && !matches!(next, Some(T::Num(_) | T::Word(W::Unknown | W::Leg | W::Note)));
+                    l.work += usize::from(stitch && toks.len() < 60);
+                }
+                W::Unknown => l.unknown += 1,
+                W::Around | W::Each | W::Every => l.whole = true,
+                W::Even | W::Plain | W::Without | W::Continue => l.straight = true,
+                W::Ring => l.ring = true,
+                W::RingNoun => l.ring |= matches!(next, Some(T::Num(_))),
+                W::Ch => l.chain |= matches!(next, Some(T::Num(_))) || (k > 0 && toks[k - 1].num().is_some()),
+                W::Note | W::Stuff | W::Fasten => l.notes += 1,
+                _ => {}
+            },
+            _ => {}
+        }
+    }
+    l
+}
+
+/// "repeat round 6", "same as round 4", "as the first up to round 12".
+pub(super) fn is_command(toks: &[Token]) -> bool {
+    let head = toks.iter().take(12);
+    let rep = head.clone().position(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same)));
+    let Some(at) = rep else { return false };
+    let rest = &toks[at..toks.len().min(at + 14)];
+    rest.windows(2).any(|w| w[0].is(W::Rnd) && matches!(w[1].t, T::Num(_) | T::Ord(_)))
+        || rest.windows(2).any(|w| matches!(w[0].t, T::Ord(_)) && w[1].is(W::Rnd))
+        || (toks[at].is(W::Rep) && rest.iter().any(|t| t.is(W::Last)) && rest.iter().any(|t| t.is(W::Rnd)))
+}
+
+/// A line that explains an abbreviation: `sc = single crochet`, `inc - two sc in one`.
+fn is_legend(toks: &[Token]) -> bool {
+    let Some(first) = toks.first() else { return false };
+    let stitch = matches!(
+        first.t,
+        T::Word(
+            W::Kind(_) | W::Inc | W::Dec | W::Ch | W::Ring | W::St | W::Blo | W::Flo | W::Tog | W::Rnd | W::Rep | W::X
+        ) | T::Word(W::SymInc | W::SymDec | W::SymInc3 | W::A | W::KindTog(_) | W::Cluster | W::Skip | W::Invisible)
+    );
+    if !stitch {
+        // `(…) x 6 = …`, `2tog: …`
+        return false;
+    }
+    let mut k = 1;
+    while k < 4
+        && matches!(toks.get(k).map(|t| t.t), Some(T::Num(_) | T::Word(W::Tog | W::Kind(_) | W::St)))
+        && toks[k].glued
+    {
+        k += 1;
+    }
+    // `sc (single crochet)`, `sc = …`
+    let bracket_words = matches!(toks.get(k).map(|t| t.t), Some(T::Open(_)))
+        && toks.get(k + 1).is_some_and(|t| t.word().is_some() && t.num().is_none())
+        && !toks.iter().any(|t| matches!(t.t, T::Num(_)));
+    if bracket_words {
+        return true;
+    }
+    if !matches!(toks.get(k).map(|t| t.t), Some(T::Eq | T::Colon | T::Dash | T::Tab)) {
+        return false;
+    }
+    match toks.get(k + 1).map(|t| t.t) {
+        Some(T::Word(w)) => !matches!(w, W::Around | W::In | W::Each | W::Even),
+        // `inc - 2 sc in one stitch`, but not `sc - 18`.
+        Some(T::Num(_)) => toks.get(k + 2).is_some_and(|t| t.word().is_some()) && first.t != T::Word(W::Ring),
+        _ => false,
+    }
+}
+
+/// Whether a line without a label can be a round.
+fn works(toks: &[Token]) -> bool {
+    if toks.is_empty() || toks.len() > 400 || is_legend(toks) {
+        return false;
+    }
+    if is_command(toks) {
+        return true;
+    }
+    let l = look(toks);
+    let first_note = matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close));
+    if first_note {
+        return false;
+    }
+    if l.straight && l.rounds_number && l.unknown <= 4 {
+        return true;
+    }
+    if l.ring && l.unknown <= 3 && l.equals == 0 {
+        return true;
+    }
+    if l.chain && l.unknown <= 3 && l.work == 0 {
+        let long = toks.windows(2).any(|w| w[0].is(W::Ch) && w[1].num().is_some_and(|n| n >= 2));
+        return long && toks.len() <= 14;
+    }
+    if l.straight && l.work == 0 && l.unknown <= 1 && toks.len() <= 8 {
+        return true;
+    }
+    // `Colours used: sc`, "5 sc to the inch" are prose: too many words for their stitches.
+    if l.work > 0 && l.whole && toks.iter().any(|t| t.is(W::Until)) {
+        return l.unknown <= 4;
+    }
+    l.work > 0 && (l.numbers > 0 || l.whole || l.work > 1) && l.unknown <= l.work + usize::from(l.numbers > 1)
+}
+
+/// Whether the words behind a label are a round's.
+fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool {
+    if toks.is_empty() {
+        return false;
+    }
+    let l = look(toks);
+    let first = toks[0].t;
+    if !marked && matches!(first, T::Word(W::Unknown | W::Is | W::Note)) {
+        return false;
+    }
+    if is_command(toks) {
+        return true;
+    }
+    let counted = match first {
+        T::Num(_) => toks.len() <= 4 && l.unknown == 0,
+        T::Open(_) | T::Eq => matches!(toks.get(1).map(|t| t.t), Some(T::Num(_))),
+        _ => false,
+    };
+    if !strong {
+        let prose = l.unknown > 2 * l.work + 1 || (l.notes > 0 && l.unknown > l.work);
+        let stitchy = l.work > 0 || (l.ring && l.numbers > 0) || l.straight || l.chain;
+        return stitchy && !prose;
+    }
+    if l.work > 0 || l.ring || l.straight || l.chain || counted {
+        let prose = l.unknown > 8 && l.unknown > 4 * (l.work + l.numbers);
+        return !prose;
+    }
+    // Unknown words with numbers where a round is due: kept, and said to be unreadable.
+    let mystery = l.numbers > 0 && l.unknown > 0 && l.unknown <= 3 && l.notes == 0;
+    mystery || (toks.iter().any(|t| t.is(W::Until)) && l.notes == 0)
+}
+
+/// `6 12 18 24`: counts and nothing else. Brackets, commas, dashes between are fine.
+fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
+    let mut out = Vec::new();
+    for t in toks {
+        match t.t {
+            T::Num(n) if n > 0 => out.push((n, t.start..t.end)),
+            T::Comma | T::Semi | T::Tab | T::Dash | T::Slash | T::Pipe | T::Mark | T::Dot => {}
+            T::Open(_) | T::Close(_) => {}
+            _ => return None,
+        }
+    }
+    // A decimal such as 2.5 is no list.
+    let decimal = toks
+        .windows(3)
+        .any(|w| matches!((w[0].t, w[1].t, w[2].t), (T::Num(_), T::Dot, T::Num(_))) && w[1].glued && w[2].glued);
+    (!out.is_empty() && !decimal).then_some(out)
+}
+
+/// Marks before a line's words: bullets, quotes, headings' signs.
+fn bullets(toks: &[Token]) -> usize {
+    let mut k = 0;
+    while k < toks.len().min(8) {
+        match toks[k].t {
+            T::Mark | T::Dash | T::Plus => k += 1,
+            T::Dot | T::Comma | T::Colon | T::Close(_) => k += 1,
+            // A box to tick: `[ ]`, `[x]`.
+            T::Open(_) if matches!(toks.get(k + 1).map(|t| t.t), Some(T::Close(_))) => k += 2,
+            T::Open(_)
+                if toks.get(k + 1).is_some_and(|t| t.is(W::X))
+                    && matches!(toks.get(k + 2).map(|t| t.t), Some(T::Close(_))) =>
+            {
+                k += 3;
+            }
+            // `* Rnd 3` is a bullet, `*sc, inc*` is not.
+            T::Star => {
+                let bold = matches!(toks.get(k + 1).map(|t| t.t), Some(T::Star));
+                let spaced = toks.get(k + 1).is_some_and(|t| !t.glued);
+                let later = toks[k + 1..].iter().any(|t| t.t == T::Star || t.is(W::Rep));
+                if bold {
+                    k += 2;
+                } else if spaced && !later {
+                    k += 1;
+                } else {
+                    let strong = toks.get(k + 1).is_some_and(|t| t.is(W::Rnd));
+                    if strong {
+                        k += 1;
+                    } else {
+                        break;
+                    }
+                }
+            }
+            _ => break,
+        }
+    }
+    k
+}
+
+/// What the lines are, in order.
+pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
+    let mut out = Vec::with_capacity(lines.len());
+    let labelled = lines
+        .iter()
+        .filter(|l| {
+            let toks = &l.tokens[bullets(&l.tokens)..];
+            label(toks, Due::default()).is_some_and(|lab| works_labelled(&toks[lab.used..], lab.strong, true))
+        })
+        .take(3)
+        .count();
+    let mut s = Sorter {
+        text,
+        out: &mut out,
+        labelled: labelled >= 2,
+        expected: None,
+        dashes: lines.iter().any(|l| dashed(&l.tokens)),
+        open: false,
+        legend: false,
+    };
+    for (number, line) in lines.iter().enumerate() {
+        s.line(number, line);
+    }
+    out
+}
+
+struct Sorter<'a> {
+    text: &'a str,
+    out: &'a mut Vec<Entry>,
+    /// The text labels its rounds.
+    labelled: bool,
+    expected: Option<u32>,
+    /// The text parts its labels from the words by a dash.
+    dashes: bool,
+    /// The last round goes on in the next line.
+    open: bool,
+    /// Inside a list of abbreviations.
+    legend: bool,
+}
+
+impl Sorter<'_> {
+    fn line(&mut self, number: usize, line: &Line) {
+        let mut toks = &line.tokens[bullets(&line.tokens)..];
+        if toks.is_empty() {
+            return;
+        }
+        let lower = self.text[line.start..line.end].to_lowercase();
+        // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
+        let mut lab = label(toks, self.due());
+        if let Some(outer) = lab
+            && !outer.strong
+            && let Some(inner) = label(&toks[outer.used..], self.due())
+            && inner.strong
+        {
+            toks = &toks[outer.used..];
+            lab = Some(inner);
+        }
+        if let Some(lab) = lab {
+            let rest = &toks[lab.used..];
+            let marked = matches!(
+                toks[lab.used - 1].t,
+                T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Comma | T::Eq
+            );
+            if bare_counts(toks).is_some_and(|c| c.len() > 3) && !lab.strong {
+                // `6, 12, 18, 24` — falls through to the lists.
+            } else if works_labelled(rest, lab.strong, marked) && !(header::is_header(&lower) && !lab.strong) {
+                self.rounds(number, line, toks, lab);
+                return;
+            } else if rest.is_empty() && lab.strong {
+                // A label on a line of its own: its words stand in the next.
+                self.push_round(number, line, toks, Some(lab), 0);
+                self.open = true;
+                return;
+            } else if lab.strong {
+                self.note(number);
+                return;
+            }
+        }
+        if self.open && !self.out.is_empty() && self.continue_lines(number, toks, line, true) {
+            return;
+        }
+        if header::is_legend_title(&lower) {
+            self.legend = true;
+            self.note(number);
+            return;
+        }
+        if let Some(counts) = bare_counts(toks) {
+            self.counts(number, line, counts);
+            return;
+        }
+        if header::is_header(&lower) {
+            self.note(number);
+            return;
+        }
+        // `Head: 6 12 18 …`, `Head: Rnd 1: …`, `Body – MR 6`
+        if let Some((title, used)) = titles::split(self.text, line, toks) {
+            let rest = &toks[used..];
+            let counts = bare_counts(rest).filter(|c| c.len() >= 2);
+            let lab = label(rest, Due { number: Some(1), ..self.due() });
+            let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));
+            if counts.is_some()
+                || labelled
+                || (title.strong && works(rest) && !is_command(rest))
+                || (is_command(rest) && rest.iter().any(|t| matches!(t.t, T::Word(W::Same | W::AsFor))))
+            {
+                self.heading(title);
+                if let Some(counts) = counts {
+                    self.counts(number, line, counts);
+                } else if let Some(lab) = lab.filter(|_| labelled) {
+                    self.rounds(number, line, rest, lab);
+                } else {
+                    self.push_round(number, line, rest, None, 0);
+                }
+                return;
+            }
+        }
+        if self.continue_lines(number, toks, line, false) {
+            return;
+        }
+        if works(toks) && !(self.legend && !look(toks).ring) {
+            // Among labelled rounds a wordy line is a note, even with stitches in it.
+            let l = look(toks);
+            let until = toks.iter().any(|t| t.is(W::Until)) && l.whole;
+            let wordy =
+                self.labelled && !until && (l.unknown > 1 && l.unknown * 2 > l.work) && !l.ring && !is_command(toks);
+            if !wordy {
+                self.push_round(number, line, toks, None, 0);
+                return;
+            }
+        }
+        if let Some(title) = titles::title(self.text, line, toks) {
+            self.heading(title);
+            return;
+        }
+        self.note(number);
+    }
+
+    fn due(&self) -> Due {
+        Due { number: self.expected, dashes: self.dashes }
+    }
+
+    fn note(&mut self, line: usize) {
+        self.out.push(Entry::Note { line });
+    }
+
+    fn heading(&mut self, title: titles::Title) {
+        self.open = false;
+        self.legend = false;
+        if title.strong {
+            self.expected = Some(1);
+        }
+        self.out.push(Entry::Heading {
+            title: title.name,
+            copies: title.copies,
+            span: title.span,
+            strong: title.strong,
+        });
+    }
+
+    fn counts(&mut self, number: usize, line: &Line, counts: Vec<(u32, Range<usize>)>) {
+        self.open = false;
+        let _ = line;
+        if let Some(Entry::Counts { counts: before, .. }) = self.out.last_mut() {
+            before.extend(counts);
+            return;
+        }
+        // A lone number among labelled rounds is a page number or the like.
+        if self.labelled && counts.len() < 3 {
+            return;
+        }
+        self.out.push(Entry::Counts { counts, line: number });
+    }
+
+    fn rounds(&mut self, number: usize, line: &Line, toks: &[Token], lab: Label) {
+        let mut cuts = splits(toks, &lab, self.dashes);
+        cuts.push(toks.len());
+        for w in cuts.windows(2) {
+            let part = &toks[w[0]..w[1]];
+            let lab = if w[0] == 0 { Some(lab) } else { label(part, self.due()) };
+            let used = lab.map_or(0, |l| l.used);
+            self.push_round(number, line, part, lab, used);
+        }
+    }
+
+    fn push_round(&mut self, number: usize, line: &Line, toks: &[Token], lab: Option<Label>, used: usize) {
+        let used = lab.map_or(used, |l| l.used);
+        self.legend = false;
+        if let Some(l) = lab {
+            self.expected = Some(l.to + 1);
+        }
+        let mut words = toks[used..].to_vec();
+        // A table's row: its bars part cells and repeat nothing.
+        if used > 0 && matches!(toks[used - 1].t, T::Pipe | T::Tab) {
+            for t in words.iter_mut().filter(|t| t.t == T::Pipe) {
+                t.t = T::Tab;
+            }
+        }
+        let start = toks.first().map_or(line.start, |t| t.start);
+        let end = toks.last().map_or(line.end, |t| t.end);
+        let label_text = match lab {
+            Some(_) if used > 0 => {
+                let printed = &self.text[start..toks[used - 1].end];
+                printed
+                    .trim_end_matches([':', '.', '-', '–', '—', ' ', '=', '|', '\t'])
+                    .trim_start_matches('(')
+                    .to_owned()
+            }
+            _ => String::new(),
+        };
+        self.open = unfinished(&words);
+        self.out.push(Entry::Round(RoundText { label: lab, label_text, toks: words, span: start..end, line: number }));
+    }
+
+    /// Like `continue_round`, for a line in which further rounds may begin behind the one that goes on.
+    fn continue_lines(&mut self, number: usize, toks: &[Token], line: &Line, open: bool) -> bool {
+        let label_before = match self.out.last() {
+            Some(Entry::Round(r)) => r.label,
+            _ => None,
+        };
+        let cuts = match label_before {
+            Some(l) => splits(toks, &Label { used: 0, ..l }, self.dashes),
+            None => vec![0],
+        };
+        let first = cuts.get(1).copied().unwrap_or(toks.len());
+        if !self.continue_round(&toks[..first], line, open) {
+            return false;
+        }
+        for (k, from) in cuts.iter().enumerate().skip(1) {
+            let to = cuts.get(k + 1).copied().unwrap_or(toks.len());
+            let part = &toks[*from..to];
+            let lab = label(part, self.due());
+            self.push_round(number, line, part, lab, 0);
+        }
+        true
+    }
+
+    /// Adds a line to the round before it, where the round's words show that it goes on (`open`), or the
+    /// line's own words show that it only ends one (a total, a repeat count).
+    fn continue_round(&mut self, toks: &[Token], line: &Line, open: bool) -> bool {
+        let Some(Entry::Round(last)) = self.out.last_mut() else { return false };
+        if last.toks.len() > 400 {
+            return false;
+        }
+        let first = toks[0].t;
+        let tail = match first {
+            T::Open(_) | T::Eq => {
+                let inner = &toks[1..];
+                let number = inner.iter().position(|t| t.num().is_some()) == Some(0)
+                    || matches!(inner.first().map(|t| t.t), Some(T::Eq | T::Open(_)));
+                number && toks.len() <= 6 && !toks.iter().any(|t| matches!(t.t, T::Comma | T::Word(W::Inc | W::Dec)))
+            }
+            T::Word(W::X | W::Rep | W::Times | W::Around) => toks.len() <= 12 && !is_command(toks),
+            T::Num(_) => {
+                toks.get(1).is_some_and(|t| matches!(t.t, T::Word(W::Times | W::X | W::St)))
+                    && toks.get(2).is_none_or(|t| matches!(t.t, T::Open(_) | T::Eq | T::Dot))
+                    && toks.len() <= 6
+            }
+            _ => false,
+        };
+        let l = look(toks);
+        let wordy = l.unknown > 2 * (l.work + 1) || header::is_header(&self.text[line.start..line.end].to_lowercase());
+        if !(tail || (open && !wordy)) {
+            return false;
+        }
+        let at = last.toks.last().map_or(last.span.end, |t| t.end);
+        last.toks.push(Token { t: T::Break, start: at, end: at, glued: false, slip: false, caps: false });
+        // Inside an open bracket a line break is a blank.
+        if unfinished(&last.toks[..last.toks.len() - 1]) {
+            last.toks.pop();
+        }
+        last.toks.extend_from_slice(toks);
+        last.span.end = toks.last().map_or(line.end, |t| t.end);
+        self.open = unfinished(&last.toks);
+        true
+    }
+}
+
+/// Whether a round's words cannot be all: an open bracket, a comma or a sign at the end.
+fn unfinished(toks: &[Token]) -> bool {
+    let mut depth = 0i32;
+    for t in toks {
+        match t.t {
+            T::Open(_) => depth += 1,
+            T::Close(_) => depth -= 1,
+            _ => {}
+        }
+    }
+    let Some(last) = toks.last() else { return true };
+    depth > 0
+        || matches!(
+            last.t,
+            T::Comma | T::Plus | T::Amp | T::Eq | T::Word(W::In | W::Next | W::And | W::Then | W::X | W::Rep | W::Each)
+        ) && !(last.is(W::X) && toks.len() >= 2 && toks[toks.len() - 2].num().is_some())
+}

@@ -1,0 +1,191 @@
+//! Headings of pieces: `Head`, `ARMS (make 2)`, `## Left ear x2`, `Wing – 2 parts`.
+
+use std::ops::Range;
+
+use super::lexer::{Line, T, Token};
+use super::words::W;
+
+/// How many are to be made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Copies {
+    pub n: u32,
+    pub span: Range<usize>,
+    /// "about 12", "x4 or x2".
+    pub unclear: bool,
+}
+
+/// A heading.
+#[derive(Clone, Debug)]
+pub(super) struct Title {
+    pub name: String,
+    pub copies: Option<Copies>,
+    pub span: Range<usize>,
+    pub strong: bool,
+}
+
+const PARTS: &[&str] = &[
+    "head", "body", "arm", "leg", "ear", "tail", "nose", "snout", "muzzle", "wing", "fin", "hat", "cap", "horn",
+    "beak", "foot", "feet", "paw", "hand", "hair", "belly", "tummy", "shell", "spike", "eye", "cheek", "mane", "trunk",
+    "antler", "neck", "skirt", "dress", "scarf", "bow", "base", "bottom", "lid", "stem", "leaf", "leaves", "petal",
+    "roof", "wheel", "ball", "cone", "tube", "torso", "bill", "comb", "tongue", "tentacle", "flipper", "claw",
+    "antenna", "antennae", "tooth", "teeth", "eyelid", "eyebrow", "collar", "brim", "boat", "hull", "chimney", "tower",
+    "sleeve", "shoe", "boot", "thumb", "toe", "chin", "face", "patch", "spot", "stalk", "gill", "cup", "bag", "basket",
+    "flower", "star", "moon", "sun", "bonnet", "crest", "fluke", "hump", "udder", "hoof", "hooves", "mushroom", "pom",
+    "bud", "bottle", "pot", "saddle", "helmet", "crown", "bead", "button", "cape", "mouth", "lip", "jaw", "limb",
+    "sole", "engine", "cabin", "door", "cloud", "knob", "plume", "feather", "branch",
+];
+
+fn is_part(word: &str) -> bool {
+    PARTS.contains(&word)
+        || word.strip_suffix('s').is_some_and(|w| PARTS.contains(&w))
+        || word.strip_suffix("es").is_some_and(|w| PARTS.contains(&w))
+}
+
+/// How many, if the tokens say it: `(make 2)`, `x2`, `* 2`, `2x`, `(2 parts)`, `make two`, `make about 12`.
+pub(super) fn copies(text: &str, toks: &[Token]) -> Option<(Copies, Range<usize>)> {
+    for (k, token) in toks.iter().enumerate() {
+        let num = |i: usize| toks.get(k + i).and_then(Token::num);
+        let word = |i: usize| toks.get(k + i).and_then(Token::word);
+        let found = match token.t {
+            T::Word(W::Make | W::Work | W::Rep) if num(1).is_some() && token.word() != Some(W::Work) => {
+                num(1).map(|n| (n, 2, false))
+            }
+            T::Word(W::Make) if num(2).is_some() => {
+                let about = toks.get(k + 1).map(|t| text[t.start..t.end].to_lowercase()).unwrap_or_default();
+                let about = matches!(about.as_str(), "about" | "approx" | "approximately" | "around" | "ca" | "up");
+                num(2).filter(|_| about).map(|n| (n, 3, true))
+            }
+            T::Word(W::Make) if word(1) == Some(W::TimesN(2)) => Some((2, 2, false)),
+            T::Word(W::X) | T::Star if num(1).is_some() => num(1).map(|n| (n, 2, false)),
+            T::Num(n) if word(1) == Some(W::X) && num(2).is_none() => Some((n, 2, false)),
+            T::Num(n) if matches!(word(1), Some(W::Unit | W::Times)) => Some((n, 2, false)),
+            T::Num(n) if k > 0 && matches!(toks[k - 1].t, T::Open(_)) && matches!(toks.get(k + 1)?.t, T::Close(_)) => {
+                Some((n, 1, false))
+            }
+            T::Word(W::Unit) if k > 0 && text[token.start..token.end].eq_ignore_ascii_case("pair") => {
+                Some((2, 1, false))
+            }
+            _ => None,
+        };
+        let Some((n, len, about)) = found else { continue };
+        if n == 0 || n > 500 {
+            continue;
+        }
+        let end = toks[k + len - 1].end;
+        // `(x4 or x2)`: another count beside it.
+        let rest = &toks[k + len..];
+        let other = rest.iter().take(4).any(|t| t.num().is_some_and(|m| m != n));
+        let tail = rest.iter().take_while(|t| !matches!(t.t, T::Close(_))).last().map_or(end, |t| t.end);
+        let from = toks[..k].iter().rposition(|t| matches!(t.t, T::Open(_))).map_or(token.start, |o| toks[o].start);
+        let tail = if from < token.start { tail } else { end };
+        let span = token.start..if other { tail.max(end) } else { end };
+        return Some((Copies { n, span, unclear: about || other }, from..tail));
+    }
+    None
+}
+
+fn clean(name: &str) -> String {
+    let trimmed = name.trim_matches(|c: char| !c.is_alphanumeric() && c != ')' && c != '(');
+    let trimmed = trimmed.trim_matches(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | ':' | '-' | '*' | '#'));
+    trimmed.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn part_words(lower: &str) -> usize {
+    lower.split(|c: char| !c.is_alphabetic()).filter(|w| is_part(w)).count()
+}
+
+fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
+    let whole = &text[span.clone()];
+    let found = copies(text, toks);
+    let mut name = match &found {
+        Some((_, cut)) => {
+            let cut = cut.start.max(span.start)..cut.end.min(span.end);
+            format!("{} {}", &text[span.start..cut.start.max(span.start)], &text[cut.end.min(span.end)..span.end])
+        }
+        None => whole.to_owned(),
+    };
+    // Brackets are remarks: "Body (work in blue)".
+    while let (Some(a), Some(b)) = (name.find(['(', '[']), name.find([')', ']'])) {
+        if a >= b {
+            break;
+        }
+        name.replace_range(a..=b, " ");
+    }
+    let lower = name.to_lowercase();
+    // "Head – in white yarn", "Body, worked from the bottom"
+    let cut = [" - ", " – ", " — ", ", "].iter().filter_map(|s| lower.find(s)).min().unwrap_or(name.len());
+    if cut > 0 && name.is_char_boundary(cut) && lower.len() == name.len() && part_words(&lower[..cut]) > 0 {
+        name.truncate(cut);
+    }
+    let lower = name.to_lowercase();
+    let name = clean(&name);
+    let words = lower.split_whitespace().count();
+    let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
+    if name.chars().count() > 48 {
+        return None;
+    }
+    Some(Title { name, copies: found.map(|f| f.0), span, strong })
+}
+
+/// Whether the tokens could be a title: few words, no sentence.
+fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
+    let mut depth = 0;
+    let mut words = 0;
+    for t in toks {
+        match t.t {
+            T::Open(_) => depth += 1,
+            T::Close(_) => depth -= 1,
+            T::Word(_) if depth == 0 => words += 1,
+            _ => {}
+        }
+    }
+    let ends_sentence = matches!(toks.last().map(|t| t.t), Some(T::Dot)) && words > 2;
+    let first_note = matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close | W::With))
+        && part_words(&text[toks[0].start..toks[0].end].to_lowercase()) == 0;
+    let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?', '!']);
+    let table = toks.iter().filter(|t| matches!(t.t, T::Pipe | T::Tab)).count() > 1;
+    let verbs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten))).count();
+    let noun = part_words(lower);
+    (1..=7).contains(&words)
+        && !table
+        && !ends_sentence
+        && !first_note
+        && !address
+        && (verbs == 0 || (noun > 0 && words <= 3))
+}
+
+/// A line that is a heading.
+pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
+    let lower = text[line.start..line.end].to_lowercase();
+    if !titled(text, toks, &lower) || lower.len() > 90 {
+        return None;
+    }
+    let span = toks[0].start..toks[toks.len() - 1].end;
+    make(text, span, toks)
+}
+
+/// A heading at the head of a line that goes on with rounds, and the tokens it takes.
+pub(super) fn split(text: &str, line: &Line, toks: &[Token]) -> Option<(Title, usize)> {
+    let _ = line;
+    let colon = toks.iter().take(12).position(|t| matches!(t.t, T::Colon));
+    let dash = toks.iter().take(8).position(|t| matches!(t.t, T::Dash) && !t.glued);
+    // `Ears (make 2) Rnd 1: …`
+    let round = toks.iter().take(10).position(|t| t.is(W::Rnd)).filter(|k| *k > 0);
+    let cut = [colon, dash, round].into_iter().flatten().min()?;
+    let head = &toks[..cut];
+    if head.is_empty() || head.iter().all(|t| t.word().is_none()) {
+        return None;
+    }
+    let stitchy = head.iter().any(|t| {
+        matches!(t.t, T::Word(W::Kind(_) | W::Inc | W::Dec | W::Ring | W::Tog | W::Blo | W::Flo | W::Rnd | W::Ch))
+    });
+    let span = head[0].start..head[head.len() - 1].end;
+    let lower = text[span.clone()].to_lowercase();
+    if stitchy || !titled(text, head, &lower) {
+        return None;
+    }
+    let marks = usize::from(!toks[cut].is(W::Rnd));
+    let command = head.iter().any(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same | W::Continue | W::Until)));
+    let title = make(text, span, head)?;
+    (!command && (marks == 1 || title.strong)).then_some((title, cut + marks))
+}
