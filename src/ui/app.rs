@@ -230,7 +230,7 @@ impl App {
                     item(ui, command, todo);
                 }
                 ui.separator();
-                for command in [C::SwitchUnits, C::SwitchTheme, C::Larger, C::Smaller] {
+                for command in [C::SwitchUnits, C::SwitchTerms, C::SwitchTheme, C::Larger, C::Smaller] {
                     item(ui, command, todo);
                 }
             });
@@ -244,6 +244,10 @@ impl App {
                 let units = if self.settings.imperial { "Inches" } else { "Metric" };
                 if ui.small_button(units).on_hover_text(C::SwitchUnits.about()).clicked() {
                     todo.push(C::SwitchUnits);
+                }
+                let terms = if self.settings.uk_terms { "UK terms" } else { "US terms" };
+                if ui.small_button(terms).on_hover_text(C::SwitchTerms.about()).clicked() {
+                    todo.push(C::SwitchTerms);
                 }
                 let file = self.bench.path.as_ref().and_then(|p| p.file_name()).map(|n| n.to_string_lossy().into_owned());
                 let changed = if self.bench.is_changed() { "not saved" } else { "saved" };
@@ -279,8 +283,8 @@ impl App {
             }
         });
         ui.push_id(self.bench.chosen_part(), |ui| match self.tab {
-            Tab::Rounds => rounds::show(ui, &mut self.bench, todo),
-            Tab::Written => written::show(ui, &mut self.bench, &mut self.written),
+            Tab::Rounds => rounds::show(ui, &mut self.bench, self.settings.terms(), todo),
+            Tab::Written => written::show(ui, &mut self.bench, &mut self.written, self.settings.terms()),
             tab => {
                 ScrollArea::vertical().id_salt("panel").auto_shrink([false, false]).show(ui, |ui| match tab {
                     Tab::Stuffing => stuff::show(ui, &mut self.bench),

@@ -72,6 +72,7 @@ impl App {
             C::ShowPlumb => self.settings.plumb ^= true,
             C::ShowBefore => self.settings.before_stuffing ^= true,
             C::SwitchUnits => self.settings.imperial ^= true,
+            C::SwitchTerms => self.settings.uk_terms ^= true,
             C::SwitchTheme | C::Larger | C::Smaller => {
                 match command {
                     C::SwitchTheme => self.settings.look = self.settings.look.next(),
