@@ -97,8 +97,7 @@ impl Made {
     /// The same toy with other shapes (a small change of each): places and masses follow, overlaps keep their
     /// share.
     pub(super) fn with_shapes(&self, toy: &Toy, shapes: Vec<PartShape>, factors: MassFactors) -> Made {
-        let mut made =
-            Made { shapes, overlaps: self.overlaps.clone(), yarns: self.yarns.clone(), ..Made::default() };
+        let mut made = Made { shapes, overlaps: self.overlaps.clone(), yarns: self.yarns.clone(), ..Made::default() };
         made.poses = pose::poses(toy, &made.shapes);
         // What bears is decided once: a small change must not make it jump.
         for (pose, was) in made.poses.iter_mut().zip(&self.poses) {
@@ -111,8 +110,9 @@ impl Made {
 
     pub(super) fn weigh(&mut self, toy: &Toy, factors: MassFactors) {
         let each = self.shapes.iter().zip(&self.overlaps).enumerate();
-        self.masses =
-            each.map(|(i, (shape, (share, centre)))| part_mass(toy, i, &self.yarns[i], shape, factors, *share, *centre)).collect();
+        self.masses = each
+            .map(|(i, (shape, (share, centre)))| part_mass(toy, i, &self.yarns[i], shape, factors, *share, *centre))
+            .collect();
     }
 
     /// Outsides of all placed parts with their motions, as (part, copy, solid).
