@@ -12,6 +12,7 @@ use super::dialogs::{self, After, Dialog, Outcome};
 use super::landing::Landing;
 use super::middle::{self, Views};
 use super::parts::{self, NameDraft};
+use super::recovery::Recovery;
 use super::run::Start;
 use super::settings::{Look, Settings};
 use super::welcome::Welcome;
@@ -58,12 +59,13 @@ pub struct App {
     pub(super) written: WrittenDraft,
     pub(super) welcome: Welcome,
     title: String,
+    recovery: Recovery,
 }
 
 impl App {
     /// A window with an empty table. `beside`: slow things run in threads of their own (tests let them run at
-    /// once). The settings are kept in `settings_file` where there is one.
-    pub fn new(ctx: &Context, chooser: Chooser, settings: Settings, settings_file: Option<PathBuf>, beside: bool) -> App {
+    /// once). Nothing is kept on disk until [`App::keep_in`] says where.
+    pub fn new(ctx: &Context, chooser: Chooser, settings: Settings, beside: bool) -> App {
         look::dress(ctx);
         ctx.options_mut(|o| o.zoom_with_keyboard = false);
         let landing = if beside {
@@ -76,7 +78,7 @@ impl App {
             bench: Bench::new(landing),
             kept: settings.clone(),
             settings,
-            settings_file,
+            settings_file: None,
             chooser,
             dialog: None,
             after_save: None,
@@ -88,9 +90,19 @@ impl App {
             written: WrittenDraft::default(),
             welcome: Welcome::default(),
             title: String::new(),
+            recovery: Recovery::new(None),
         };
         app.apply_look(ctx);
         app
+    }
+
+    /// Where settings are kept, and copies of what is not saved; a copy that another run left is offered.
+    pub fn keep_in(&mut self, settings_file: Option<PathBuf>, recovery_folder: Option<PathBuf>) {
+        self.settings_file = settings_file;
+        self.recovery = Recovery::new(recovery_folder);
+        if let Some(copy) = self.recovery.found().into_iter().next() {
+            self.dialog = Some(Dialog::Recovered(copy));
+        }
     }
 
     /// Opens what the window is to begin with.
@@ -218,7 +230,7 @@ impl App {
                     item(ui, command, todo);
                 }
                 ui.separator();
-                for command in [C::SwitchUnits, C::SwitchTheme, C::Larger, C::Smaller] {
+                for command in [C::SwitchUnits, C::SwitchTerms, C::SwitchTheme, C::Larger, C::Smaller] {
                     item(ui, command, todo);
                 }
             });
@@ -232,6 +244,10 @@ impl App {
                 let units = if self.settings.imperial { "Inches" } else { "Metric" };
                 if ui.small_button(units).on_hover_text(C::SwitchUnits.about()).clicked() {
                     todo.push(C::SwitchUnits);
+                }
+                let terms = if self.settings.uk_terms { "UK terms" } else { "US terms" };
+                if ui.small_button(terms).on_hover_text(C::SwitchTerms.about()).clicked() {
+                    todo.push(C::SwitchTerms);
                 }
                 let file = self.bench.path.as_ref().and_then(|p| p.file_name()).map(|n| n.to_string_lossy().into_owned());
                 let changed = if self.bench.is_changed() { "not saved" } else { "saved" };
@@ -267,8 +283,8 @@ impl App {
             }
         });
         ui.push_id(self.bench.chosen_part(), |ui| match self.tab {
-            Tab::Rounds => rounds::show(ui, &mut self.bench, todo),
-            Tab::Written => written::show(ui, &mut self.bench, &mut self.written),
+            Tab::Rounds => rounds::show(ui, &mut self.bench, self.settings.terms(), todo),
+            Tab::Written => written::show(ui, &mut self.bench, &mut self.written, self.settings.terms()),
             tab => {
                 ScrollArea::vertical().id_salt("panel").auto_shrink([false, false]).show(ui, |ui| match tab {
                     Tab::Stuffing => stuff::show(ui, &mut self.bench),
@@ -330,6 +346,11 @@ impl App {
         self.show_dialog(&ctx);
         self.guard_close(&ctx);
         self.keep_settings();
+        // While a button is held the change is not over yet.
+        if !ctx.input(|i| i.pointer.any_down()) {
+            let changed = self.bench.is_changed() && !self.bench.toy().pieces.is_empty();
+            self.recovery.tell(self.bench.generation(), changed, self.bench.document());
+        }
         self.set_title(&ctx);
     }
 
@@ -368,6 +389,8 @@ impl App {
             }
             Some(Outcome::DropThen(after)) => self.go_on(after, ctx),
             Some(Outcome::Command(command)) => self.run(command, ctx),
+            Some(Outcome::Recover(copy)) => self.recover(&copy),
+            Some(Outcome::Forget(copy)) => drop(std::fs::remove_file(copy)),
         }
         if !open {
             ctx.request_repaint();
@@ -388,5 +411,9 @@ impl App {
 impl eframe::App for App {
     fn ui(&mut self, ui: &mut Ui, frame: &mut eframe::Frame) {
         self.everything(ui, frame);
+    }
+
+    fn on_exit(&mut self) {
+        self.recovery.finish();
     }
 }

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 use crate::document::history::{EditKind, History};
 use crate::document::{Document, Opened};
@@ -20,7 +20,7 @@ use crate::view::units::Units;
 use super::landing::Landing;
 
 /// A flat picture and what it was drawn from.
-type Drawn = ((u64, Option<Chosen>, Overlays, Units), Arc<Elevation>);
+type Drawn = ((u64, Option<Chosen>, Overlays, Units, [i32; 2]), Arc<Elevation>);
 
 /// The document in hand with all that follows from it.
 #[derive(Debug)]
@@ -228,8 +228,9 @@ impl Bench {
     }
 
     /// The flat picture from one side, drawn anew only when something in it has changed.
-    pub fn elevation(&mut self, side: Side, overlays: Overlays, units: Units) -> Arc<Elevation> {
-        let key = (self.generation, self.chosen, overlays, units);
+    pub fn elevation(&mut self, side: Side, overlays: Overlays, units: Units, room_pt: DVec2) -> Arc<Elevation> {
+        let room = [room_pt.x, room_pt.y].map(|r| (r / 8.0).round() as i32);
+        let key = (self.generation, self.chosen, overlays, units, room);
         if let Some((drawn, picture)) = self.drawn.get(&side)
             && *drawn == key
         {
@@ -243,7 +244,7 @@ impl Bench {
             footing: self.footing.as_ref(),
             chosen: self.chosen,
         };
-        let picture = Arc::new(overlay::draw(&subject, side, overlays, units));
+        let picture = Arc::new(overlay::draw(&subject, side, overlays, units, room_pt));
         self.drawn.insert(side, (key, Arc::clone(&picture)));
         picture
     }

@@ -1,12 +1,15 @@
-//! A flat view of the toy: pan, zoom, fit; a click chooses part and round.
+//! A flat view of the toy: pan, zoom, fit; a click chooses part and round, the chosen part can be pulled to another
+//! seat.
 
-use egui::{Key, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Align2, FontId, Key, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
 use glam::DVec2;
 
 use super::look;
 use super::paint::{Placing, paint};
-use crate::toy::Toy;
-use crate::view::elevation::{Chosen, Elevation};
+use crate::measure::Made;
+use crate::toy::{Seat, Toy};
+use crate::view::elevation::{Chosen, Elevation, Side};
+use crate::view::place;
 
 /// What of the picture is looked at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,9 +18,49 @@ struct Sight {
     centre_mm: DVec2,
 }
 
+/// A part in the hand.
+#[derive(Clone, Copy, Debug)]
+struct Grip {
+    part: usize,
+    copy: usize,
+    /// From the hand to where the part is fixed, mm.
+    to_seat: DVec2,
+}
+
+/// What a flat view shows.
+#[derive(Clone, Copy)]
+pub struct Shown<'a> {
+    /// What it is called.
+    pub name: &'a str,
+    /// From where the toy is seen.
+    pub side: Side,
+    /// The toy.
+    pub toy: &'a Toy,
+    /// The toy as made.
+    pub made: &'a Made,
+    /// The picture.
+    pub drawn: &'a Elevation,
+    /// The scale that fits all flat views, so that they show the toy equally large.
+    pub scale: f64,
+    /// The chosen part: it can be pulled.
+    pub chosen: Option<usize>,
+}
+
+/// What was done in a flat view.
+#[derive(Clone, Debug, Default)]
+pub struct CanvasAnswer {
+    /// What a click fell on; `Some(None)` is the empty space.
+    pub clicked: Option<Option<Chosen>>,
+    /// A part was pulled to this seat.
+    pub pulled: Option<(usize, Seat)>,
+    /// The hand let go of it.
+    pub let_go: bool,
+}
+
 /// A view's own state.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Canvas {
+    grip: Option<Grip>,
     sight: Option<Sight>,
     /// The maker has moved it: it is not fitted by itself any more.
     moved: bool,
@@ -39,21 +82,24 @@ impl Canvas {
         Placing::scale(picture.picture.extent, size - Vec2::splat(2.0 * MARGIN))
     }
 
-    /// Shows the picture in all the space left. `scale` is what fits all flat views, so that they show the toy
-    /// equally large. Answers what a click fell on; `Some(None)` is the empty space.
-    pub fn show(&mut self, ui: &mut Ui, name: &str, toy: &Toy, drawn: &Elevation, scale: f64) -> Option<Option<Chosen>> {
+    /// Shows the picture in all the space left.
+    pub fn show(&mut self, ui: &mut Ui, shown: &Shown) -> CanvasAnswer {
         let size = ui.available_size().max(Vec2::splat(40.0));
         let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
         let ground = look::ground(ui);
+        let (name, drawn) = (shown.name, shown.drawn);
         let extent = drawn.picture.extent;
-        if !extent.is_empty() {
-            self.settle(rect, extent.centre(), extent.size(), scale);
+        if !extent.is_empty() && self.grip.is_none() {
+            self.settle(rect, extent.centre(), extent.size(), shown.scale);
         }
         let Some(mut sight) = self.sight else {
-            ui.painter().text(rect.center(), egui::Align2::CENTER_CENTER, "Nothing is placed yet", egui::FontId::proportional(14.0), ui.visuals().weak_text_color());
-            response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
-            return None;
+            let colour = ui.visuals().weak_text_color();
+            ui.painter().text(rect.center(), Align2::CENTER_CENTER, "Nothing is placed yet", FontId::proportional(14.0), colour);
+            let label = name.to_owned();
+            response.widget_info(move || WidgetInfo::labeled(Role::Image, true, label.clone()));
+            return CanvasAnswer::default();
         };
+        let mut answer = self.pull(ui, &response, shown, Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect });
         self.handle(ui, &response, rect, &mut sight);
         self.sight = Some(sight);
         let placing = Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect };
@@ -69,19 +115,43 @@ impl Canvas {
             info.current_text_value = Some(words.clone());
             info
         });
-        let under = |at: egui::Pos2| drawn.at(placing.to_mm(at));
-        if let Some(found) = response.hover_pos().filter(|_| !response.dragged()).and_then(under) {
-            ui.set_cursor_icon(egui::CursorIcon::PointingHand);
-            let piece = &toy.pieces[found.part];
-            let round = found.round.and_then(|r| Some((r, piece.part.rounds.get(r)?)));
-            let text = match round {
-                Some((r, round)) => format!("{}, round {}: {} stitches", piece.part.name, r + 1, round.count()),
-                None => piece.part.name.clone(),
-            };
-            response.clone().on_hover_text_at_pointer(text);
+        if let Some(grip) = self.grip {
+            let seat = answer.pulled.as_ref().map_or(&shown.toy.pieces[grip.part].placement.seat, |(_, seat)| seat);
+            plate(&painter, rect, ui, &place::told(shown.toy, seat));
+        } else if let Some(at) = response.hover_pos().filter(|_| !response.dragged()) {
+            hover(ui, &response, shown, drawn.at(placing.to_mm(at)));
         }
         let clicked = response.clicked().then(|| response.interact_pointer_pos()).flatten();
-        clicked.map(under)
+        answer.clicked = clicked.map(|at| drawn.at(placing.to_mm(at)));
+        answer
+    }
+
+    /// Takes the chosen part into the hand and moves it.
+    fn pull(&mut self, ui: &Ui, response: &egui::Response, shown: &Shown, placing: Placing) -> CanvasAnswer {
+        let mut answer = CanvasAnswer::default();
+        if response.drag_started()
+            && let Some(from) = ui.input(|i| i.pointer.press_origin()).map(|p| placing.to_mm(p))
+            && let Some(band) = shown.drawn.band_at(from).filter(|b| Some(b.part) == shown.chosen)
+            && place::can_be_pulled(shown.toy, band.part)
+            && let Some(seat) = place::seat_at(shown.toy, shown.made, shown.side, band.part, band.copy)
+        {
+            self.grip = Some(Grip { part: band.part, copy: band.copy, to_seat: seat - from });
+        }
+        let Some(grip) = self.grip else { return answer };
+        if grip.part >= shown.toy.pieces.len() || response.drag_stopped() || !response.dragged() {
+            self.grip = None;
+            answer.let_go = true;
+            return answer;
+        }
+        ui.set_cursor_icon(egui::CursorIcon::Grabbing);
+        if response.drag_delta() != Vec2::ZERO
+            && let Some(hand) = response.interact_pointer_pos()
+        {
+            let to = placing.to_mm(hand) + grip.to_seat;
+            let seat = place::pull(shown.toy, shown.made, shown.side, grip.part, grip.copy, to);
+            answer.pulled = seat.map(|seat| (grip.part, seat));
+        }
+        answer
     }
 
     /// Fits what was never fitted, and follows a toy that has outgrown its view or shrunk in it.
@@ -116,7 +186,7 @@ impl Canvas {
             // The point under the hand stays there.
             sight.centre_mm = held + (sight.centre_mm - held) * (before.px_per_mm / sight.px_per_mm);
         };
-        if response.dragged() {
+        if response.dragged() && self.grip.is_none() {
             pan(sight, response.drag_delta());
         }
         if response.contains_pointer()
@@ -159,4 +229,29 @@ impl Canvas {
             ui.request_repaint();
         }
     }
+}
+
+/// Tells what is under the pointer.
+fn hover(ui: &Ui, response: &egui::Response, shown: &Shown, found: Option<Chosen>) {
+    let Some(found) = found else { return };
+    let piece = &shown.toy.pieces[found.part];
+    let movable = shown.chosen == Some(found.part) && place::can_be_pulled(shown.toy, found.part);
+    ui.set_cursor_icon(if movable { egui::CursorIcon::Grab } else { egui::CursorIcon::PointingHand });
+    let mut text = match found.round.and_then(|r| Some((r, piece.part.rounds.get(r)?))) {
+        Some((r, round)) => format!("{}, round {}: {} stitches", piece.part.name, r + 1, round.count()),
+        None => piece.part.name.clone(),
+    };
+    if movable {
+        text.push_str("\nDrag to move it");
+    }
+    response.clone().on_hover_text_at_pointer(text);
+}
+
+/// A line of words on a plate at the top of a view.
+fn plate(painter: &egui::Painter, rect: Rect, ui: &Ui, text: &str) {
+    let galley = painter.layout(text.to_owned(), FontId::proportional(14.0), ui.visuals().strong_text_color(), rect.width() - 24.0);
+    let at = rect.left_top() + vec2(10.0, 8.0);
+    let back = Rect::from_min_size(at, galley.size()).expand2(vec2(6.0, 3.0));
+    painter.rect(back, 5, ui.visuals().window_fill, ui.visuals().window_stroke, egui::StrokeKind::Outside);
+    painter.galley(at, galley, ui.visuals().strong_text_color());
 }

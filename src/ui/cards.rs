@@ -17,7 +17,7 @@ use crate::view::picture::Picture;
 use crate::view::units::Units;
 
 /// Side of a card's picture in logical pixels.
-const PICTURE: f32 = 68.0;
+const PICTURE: f32 = 62.0;
 
 struct Card<'a> {
     question: &'a str,
@@ -51,7 +51,7 @@ fn card(ui: &mut Ui, card: &Card) {
                         Mood::Plain => ui.visuals().strong_text_color(),
                         mood => look::colour(mood.ink(), look::ground(ui)),
                     };
-                    ui.add(egui::Label::new(RichText::new(&card.word).size(17.0).color(colour)).wrap());
+                    ui.add(egui::Label::new(RichText::new(&card.word).size(17.5).family(look::strong_family()).color(colour)).wrap());
                     if !card.beside.is_empty() {
                         ui.label(RichText::new(&card.beside).size(13.0));
                     }

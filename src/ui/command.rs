@@ -72,6 +72,7 @@ commands! {
     ShowBefore, "Before stuffing", "The outline the fabric has before it is stuffed, dashed", keys(CTRL, Key::Num7);
     Fit, "Fit", "Shows the whole toy in every view", keys(CTRL, Key::Num0);
     SwitchUnits, "Metric or imperial", "Switches between mm, g, m and inches, ounces, yards", keys(CTRL, Key::U);
+    SwitchTerms, "US or UK terms", "Switches between US and UK names of stitches", keys(CTRL, Key::T);
     SwitchTheme, "Light or dark", "Switches between light, dark and the system's theme", keys(CTRL, Key::L);
     Larger, "Larger text", "Makes everything in the window larger", keys(CTRL, Key::Plus);
     Smaller, "Smaller text", "Makes everything in the window smaller", keys(CTRL, Key::Minus);

@@ -58,14 +58,21 @@ impl App {
                 self.round_command(command);
             }
             C::Fit => self.views.fit(),
-            C::ShowFront => self.settings.panes.front ^= true,
-            C::ShowSide => self.settings.panes.side ^= true,
-            C::ShowTop => self.settings.panes.top ^= true,
-            C::ShowSolid => self.settings.panes.solid ^= true,
+            C::ShowFront | C::ShowSide | C::ShowTop | C::ShowSolid => {
+                let panes = &mut self.settings.panes;
+                match command {
+                    C::ShowFront => panes.front ^= true,
+                    C::ShowSide => panes.side ^= true,
+                    C::ShowTop => panes.top ^= true,
+                    _ => panes.solid ^= true,
+                }
+                self.views.fit();
+            }
             C::ShowSizes => self.settings.sizes ^= true,
             C::ShowPlumb => self.settings.plumb ^= true,
             C::ShowBefore => self.settings.before_stuffing ^= true,
             C::SwitchUnits => self.settings.imperial ^= true,
+            C::SwitchTerms => self.settings.uk_terms ^= true,
             C::SwitchTheme | C::Larger | C::Smaller => {
                 match command {
                     C::SwitchTheme => self.settings.look = self.settings.look.next(),
@@ -196,6 +203,20 @@ impl App {
                     self.bench.is_unsaved();
                     self.name_after(path);
                 }
+            }
+            Err(why) => self.message = Some(why.to_string()),
+        }
+    }
+
+    /// Takes up a copy that was kept aside; it is in no file of the maker's yet.
+    pub(super) fn recover(&mut self, copy: &Path) {
+        match document::open(copy, Some(true), &TextScene::default()) {
+            Ok(opened) => {
+                self.put(opened, None);
+                self.bench.is_unsaved();
+                self.message = Some("This is the toy as it was. Save it to keep it.".to_owned());
+                // It is kept aside anew under this program's own number.
+                let _ = std::fs::remove_file(copy);
             }
             Err(why) => self.message = Some(why.to_string()),
         }

@@ -1,7 +1,7 @@
 //! The window's own dialogs: a path typed by hand, a pattern pasted, the question about unsaved changes, the list
 //! of commands.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use egui::{Context, Id, Key, Modal, RichText, TextEdit};
 
@@ -46,6 +46,8 @@ pub enum Dialog {
     },
     /// Save, drop or keep working.
     Unsaved(After),
+    /// A copy left by a program that did not end well.
+    Recovered(PathBuf),
     /// All commands.
     Commands {
         /// Words looked for.
@@ -68,6 +70,10 @@ pub enum Outcome {
     SaveThen(After),
     /// Let the changes go.
     DropThen(After),
+    /// Take up the copy.
+    Recover(PathBuf),
+    /// Let the copy go.
+    Forget(PathBuf),
     /// Do this.
     Command(Command),
 }
@@ -80,6 +86,7 @@ pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
             Dialog::Path { wanted, text, no_system } => path(ui, *wanted, text, *no_system),
             Dialog::Paste { text } => paste(ui, text),
             Dialog::Unsaved(after) => unsaved(ui, after),
+            Dialog::Recovered(path) => recovered(ui, path),
             Dialog::Commands { text, at } => commands(ui, text, at),
         }
     });
@@ -155,6 +162,24 @@ fn unsaved(ui: &mut egui::Ui, after: &After) -> Shown {
             shown.1 = Some(Outcome::DropThen(after.clone()));
         }
         if ui.button("Keep working").clicked() {
+            shown.0 = false;
+        }
+    });
+    shown
+}
+
+fn recovered(ui: &mut egui::Ui, path: &Path) -> Shown {
+    ui.heading("A toy was not saved");
+    ui.label("The window did not close properly last time. A copy of the toy as it was then has been kept.");
+    let mut shown = (true, None);
+    ui.horizontal(|ui| {
+        if ui.button("Take it up").clicked() {
+            shown.1 = Some(Outcome::Recover(path.to_owned()));
+        }
+        if ui.button("Let it go").clicked() {
+            shown.1 = Some(Outcome::Forget(path.to_owned()));
+        }
+        if ui.button("Ask again next time").clicked() {
             shown.0 = false;
         }
     });

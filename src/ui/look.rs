@@ -40,8 +40,26 @@ pub fn colour(ink: Ink, ground: Ground) -> Color32 {
     Color32::from_rgba_unmultiplied(r, g, b, a)
 }
 
+/// The heavier cut of the window's letters, for headings and verdicts.
+pub fn strong_family() -> egui::FontFamily {
+    egui::FontFamily::Name("strong".into())
+}
+
+/// The window's letters: Cabin (P. Impallari and I. Marini, SIL Open Font License); what it lacks the toolkit's
+/// own fonts have.
+fn letters(ctx: &egui::Context) {
+    use egui::epaint::text::{FontInsert, FontPriority, InsertFontFamily};
+    let regular = egui::FontData::from_static(include_bytes!("../../assets/fonts/Cabin-Regular.otf"));
+    let strong = egui::FontData::from_static(include_bytes!("../../assets/fonts/Cabin-SemiBold.otf"));
+    let into = |family, priority| InsertFontFamily { family, priority };
+    use egui::FontFamily::Proportional;
+    ctx.add_font(FontInsert::new("cabin", regular, vec![into(Proportional, FontPriority::Highest), into(strong_family(), FontPriority::Lowest)]));
+    ctx.add_font(FontInsert::new("cabin-strong", strong, vec![into(strong_family(), FontPriority::Highest)]));
+}
+
 /// Sets the window's look in both themes.
 pub fn dress(ctx: &egui::Context) {
+    letters(ctx);
     for theme in [Theme::Light, Theme::Dark] {
         ctx.set_visuals_of(theme, visuals(theme));
     }
@@ -52,10 +70,10 @@ pub fn dress(ctx: &egui::Context) {
         style.spacing.combo_width = 90.0;
         style.animation_time = 0.0;
         use egui::{FontFamily::Proportional, FontId, TextStyle};
-        style.text_styles.insert(TextStyle::Heading, FontId::new(19.0, Proportional));
-        style.text_styles.insert(TextStyle::Body, FontId::new(14.0, Proportional));
-        style.text_styles.insert(TextStyle::Button, FontId::new(14.0, Proportional));
-        style.text_styles.insert(TextStyle::Small, FontId::new(12.0, Proportional));
+        style.text_styles.insert(TextStyle::Heading, FontId::new(19.0, strong_family()));
+        style.text_styles.insert(TextStyle::Body, FontId::new(14.5, Proportional));
+        style.text_styles.insert(TextStyle::Button, FontId::new(14.5, Proportional));
+        style.text_styles.insert(TextStyle::Small, FontId::new(12.5, Proportional));
     });
 }
 
@@ -153,7 +171,7 @@ pub fn mood_label(ui: &mut egui::Ui, size: f32, mood: Mood) {
 /// A small heading over a group.
 pub fn group_heading(ui: &mut egui::Ui, text: &str) -> egui::Response {
     let strong = ui.visuals().strong_text_color();
-    ui.label(egui::RichText::new(text).size(15.0).color(strong))
+    ui.label(egui::RichText::new(text).size(15.5).family(strong_family()).color(strong))
 }
 
 /// The program's sign: a knot on a plumb line.

@@ -5,13 +5,15 @@ use std::sync::Arc;
 
 use egui::{Rect, RichText, Ui, UiBuilder, pos2, vec2};
 use egui_wgpu::RenderState;
+use glam::DVec2;
 
 use super::bench::Bench;
-use super::canvas::Canvas;
+use super::canvas::{Canvas, Shown};
 use super::command::Command;
 use super::parts;
 use super::settings::Settings;
 use super::solid_pane::SolidPane;
+use crate::document::history::EditKind;
 use crate::view::elevation::{Elevation, Side};
 
 /// The views' own state.
@@ -44,7 +46,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, views: &mut Views, settings: &Settin
     let rect = Rect::from_min_max(room.min, pos2(room.right(), (room.bottom() - line).max(room.top() + 40.0)));
     panes(ui, rect, bench, views, settings, state);
     let below = Rect::from_min_max(pos2(room.left(), rect.bottom()), room.max);
-    ui.scope_builder(UiBuilder::new().max_rect(below), |ui| parts::told(ui, bench));
+    ui.scope_builder(UiBuilder::new().max_rect(below), |ui| parts::told(ui, bench, settings.terms()));
 }
 
 fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec<Command>) {
@@ -106,7 +108,8 @@ fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings
     let mut scale = f64::INFINITY;
     for (pane, tile) in shown.iter().zip(&tiles) {
         if let Pane::Flat(side) = pane {
-            let picture = bench.elevation(*side, overlays, units);
+            let room = DVec2::new(f64::from(tile.width()), f64::from(tile.height()));
+            let picture = bench.elevation(*side, overlays, units, room);
             if !picture.picture.extent.is_empty() {
                 scale = scale.min(Canvas::fitting(&picture, tile.shrink(1.0).size()));
             }
@@ -124,8 +127,24 @@ fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings
             Pane::Solid => views.solid.show(ui, bench, settings.plumb, state),
             Pane::Flat(side) => {
                 let canvas = views.flat.entry(side).or_default();
-                let clicked = canvas.show(ui, &format!("{} view", side.name()), bench.toy(), &drawn[&side], scale);
-                if let Some(Some(found)) = clicked {
+                let shown = Shown {
+                    name: &format!("{} view", side.name()),
+                    side,
+                    toy: bench.toy(),
+                    made: &bench.derived().made,
+                    drawn: &drawn[&side],
+                    scale,
+                    chosen: bench.chosen_part(),
+                };
+                let answer = canvas.show(ui, &shown);
+                if let Some((part, seat)) = answer.pulled {
+                    bench.edit(EditKind::Setting { part: Some(part), name: "place of a part" }, |toy| toy.pieces[part].placement.seat = seat);
+                    ui.request_repaint();
+                }
+                if answer.let_go {
+                    bench.seal();
+                }
+                if let Some(Some(found)) = answer.clicked {
                     bench.choose(Some(found));
                     ui.request_repaint();
                 }

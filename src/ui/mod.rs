@@ -15,6 +15,7 @@ mod look;
 mod middle;
 mod paint;
 mod parts;
+mod recovery;
 mod rounds;
 mod run;
 mod seat;

@@ -9,6 +9,7 @@ use super::look;
 use super::paint::{Placing, paint};
 use crate::document::edits;
 use crate::document::history::EditKind;
+use crate::notation::Terms;
 use crate::part::End;
 use crate::toy::{Copies, Purpose};
 use crate::view::balance::silhouette;
@@ -166,11 +167,11 @@ pub fn heading(ui: &mut Ui, bench: &mut Bench, draft: &mut NameDraft) {
 }
 
 /// What the chosen round is, under the views.
-pub fn told(ui: &mut Ui, bench: &Bench) {
+pub fn told(ui: &mut Ui, bench: &Bench, terms: Terms) {
     let Some(part) = bench.chosen_part() else { return };
     let piece = &bench.toy().pieces[part];
     let text = match bench.chosen_round().and_then(|r| Some((r, piece.part.rounds.get(r)?))) {
-        Some((r, round)) => format!("{}, round {}: {} stitches, {}", piece.part.name, r + 1, round.count(), super::rounds::worked(round)),
+        Some((r, round)) => format!("{}, round {}: {} stitches, {}", piece.part.name, r + 1, round.count(), super::rounds::worked(round, terms)),
         None => format!("{}: {} rounds, {} stitches", piece.part.name, piece.part.rounds.len(), piece.part.stitches()),
     };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());

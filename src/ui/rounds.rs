@@ -9,10 +9,11 @@ use super::look;
 use super::strip;
 use crate::document::edits;
 use crate::document::history::EditKind;
+use crate::notation::Terms;
 use crate::rounds::{Loops, Round, Run, StitchKind};
 
 /// Shows chart, buttons and table.
-pub fn show(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
+pub fn show(ui: &mut Ui, bench: &mut Bench, terms: Terms, todo: &mut Vec<Command>) {
     let Some(part) = bench.chosen_part() else { return };
     strip::show(ui, bench);
     ui.horizontal_wrapped(|ui| {
@@ -34,10 +35,10 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
             }
         }
     });
-    table(ui, bench, part);
+    table(ui, bench, part, terms);
 }
 
-fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
+fn table(ui: &mut Ui, bench: &mut Bench, part: usize, terms: Terms) {
     let rounds = bench.toy().pieces[part].part.rounds.len();
     if rounds == 0 {
         ui.label("This part has no rounds yet. Insert one, or write them under Text.");
@@ -74,7 +75,7 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
         }
     });
     body.body(|body| {
-        body.rows(24.0, rounds, |mut row| {
+        body.rows(26.0, rounds, |mut row| {
             let i = row.index();
             row.set_selected(chosen == Some(i));
             let round = &bench.toy().pieces[part].part.rounds[i];
@@ -83,9 +84,10 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
             });
             row.col(|ui| {
                 ui.spacing_mut().interact_size.y = 18.0;
+                ui.spacing_mut().button_padding.y = 1.0;
                 let mut count = round.count();
-                let drag = DragValue::new(&mut count).range(1..=edits::MOST_STITCHES).speed(0.15);
-                let response = ui.add_sized(vec2(48.0, 19.0), drag).accessible_name(format!("Stitches in round {}", i + 1));
+                let drag = DragValue::new(&mut count).range(1..=edits::MOST_STITCHES).speed(0.15).min_size(vec2(46.0, 18.0));
+                let response = ui.add(drag).accessible_name(format!("Stitches in round {}", i + 1));
                 if response.changed() {
                     set = Some((i, count));
                 }
@@ -97,7 +99,7 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize) {
                 change(ui, round);
             });
             row.col(|ui| {
-                ui.add(egui::Label::new(egui::RichText::new(worked(round)).small()).truncate());
+                ui.add(egui::Label::new(egui::RichText::new(worked(round, terms)).small()).truncate());
             });
             if row.response().clicked() {
                 choose = Some(i);
@@ -126,18 +128,19 @@ fn change(ui: &mut Ui, round: &Round) {
     ui.label(egui::RichText::new(text).color(look::colour(ink, ground)));
 }
 
-fn kind_word(kind: StitchKind) -> &'static str {
-    match kind {
-        StitchKind::Slip => "sl st",
-        StitchKind::Single => "sc",
-        StitchKind::HalfDouble => "hdc",
-        StitchKind::Double => "dc",
-        StitchKind::Treble => "tr",
-    }
+fn kind_word(kind: StitchKind, terms: Terms) -> &'static str {
+    let (us, uk) = match kind {
+        StitchKind::Slip => ("sl st", "sl st"),
+        StitchKind::Single => ("sc", "dc"),
+        StitchKind::HalfDouble => ("hdc", "htr"),
+        StitchKind::Double => ("dc", "tr"),
+        StitchKind::Treble => ("tr", "dtr"),
+    };
+    if terms == Terms::Us { us } else { uk }
 }
 
-fn stitch_word(run: &Run) -> String {
-    let kind = kind_word(run.stitch.kind);
+fn stitch_word(run: &Run, terms: Terms) -> String {
+    let kind = kind_word(run.stitch.kind, terms);
     let mut word = match (run.stitch.uses, run.stitch.makes) {
         (1, 1) => kind.to_owned(),
         (1, 2) if run.stitch.kind == StitchKind::Single => "inc".to_owned(),
@@ -160,12 +163,12 @@ fn stitch_word(run: &Run) -> String {
 }
 
 /// What is worked, in the trade's short words; a repeated group once.
-pub fn worked(round: &Round) -> String {
+pub fn worked(round: &Round, terms: Terms) -> String {
     // Stitch by stitch, so that a group that begins in the middle of a run is found too.
     let mut words: Vec<String> = Vec::new();
     let mut stitches: Vec<usize> = Vec::new();
     for run in &round.runs {
-        let word = stitch_word(run);
+        let word = stitch_word(run, terms);
         let index = words.iter().position(|w| *w == word).unwrap_or_else(|| {
             words.push(word);
             words.len() - 1
@@ -192,12 +195,12 @@ mod tests {
 
     #[test]
     fn rounds_are_spelled_as_makers_write_them() {
-        let spell = |from, to| worked(&spread(from, to, 0.0).expect("counts above zero"));
+        let spell = |from, to| worked(&spread(from, to, 0.0).expect("counts above zero"), Terms::Us);
         assert_eq!(spell(12, 18), "(sc, inc) × 6");
         assert_eq!(spell(18, 18), "18 sc");
         assert_eq!(spell(6, 12), "6 inc");
         assert_eq!(spell(18, 12), "(dec, sc) × 6");
         // Staggered: the group begins within a run of even stitches.
-        assert_eq!(worked(&spread(18, 24, 0.5).expect("counts above zero")), "(sc, inc, sc) × 6");
+        assert_eq!(worked(&spread(18, 24, 0.5).expect("counts above zero"), Terms::Uk), "(dc, inc, dc) × 6");
     }
 }

@@ -62,7 +62,8 @@ pub fn run(start: impl Into<Start>) -> Result<(), WindowError> {
         .with_min_inner_size([760.0, 480.0]);
     let options = eframe::NativeOptions { viewport, ..Default::default() };
     let create: eframe::AppCreator<'_> = Box::new(move |cc| {
-        let mut app = App::new(&cc.egui_ctx, Chooser::of_system(), settings, file, true);
+        let mut app = App::new(&cc.egui_ctx, Chooser::of_system(), settings, true);
+        app.keep_in(file, super::recovery::folder());
         app.start(start);
         Ok(Box::new(app))
     });

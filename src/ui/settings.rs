@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use crate::notation::Terms;
 use crate::view::overlay::Overlays;
 use crate::view::units::Units;
 
@@ -66,6 +67,8 @@ pub struct Settings {
     pub look: Look,
     /// Inches, yards, ounces in place of mm, m, g.
     pub imperial: bool,
+    /// Stitch names as the UK has them.
+    pub uk_terms: bool,
     /// Views.
     pub panes: Panes,
     /// Dimension lines and scale bar.
@@ -85,6 +88,7 @@ impl Default for Settings {
         Settings {
             look: Look::System,
             imperial: false,
+            uk_terms: false,
             panes: Panes::default(),
             sizes: true,
             plumb: true,
@@ -102,6 +106,11 @@ impl Settings {
     /// Units on screen.
     pub fn units(&self) -> Units {
         if self.imperial { Units::Imperial } else { Units::Metric }
+    }
+
+    /// Stitch names on screen.
+    pub fn terms(&self) -> Terms {
+        if self.uk_terms { Terms::Uk } else { Terms::Us }
     }
 
     /// What is shown beside the toy.

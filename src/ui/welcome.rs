@@ -83,7 +83,7 @@ impl Welcome {
 fn title(ui: &mut Ui) {
     let (rect, _) = ui.allocate_exact_size(vec2(56.0, 64.0), Sense::hover());
     look::sign(ui.painter(), rect, look::ground(ui));
-    ui.label(RichText::new("Toppleknot").size(30.0).strong());
+    ui.label(RichText::new("Toppleknot").size(32.0).family(look::strong_family()).strong());
     ui.label("Round counts in; shape, size, balance, neck and yarn out, before you work a stitch.");
 }
 

@@ -6,9 +6,9 @@ use super::bench::Bench;
 use super::fields::hint;
 use super::look::{self, Mood};
 use crate::document::history::EditKind;
-use crate::notation::{self, Problem, ReadOptions, Reading};
-use crate::part::Part;
+use crate::notation::{self, Problem, ReadOptions, Reading, Terms, WriteOptions};
 use crate::rounds::{Round, Start};
+use crate::toy::Piece;
 
 /// The text in hand.
 #[derive(Debug, Default)]
@@ -19,43 +19,32 @@ pub struct WrittenDraft {
     text: String,
     problems: Vec<Problem>,
     pieces: usize,
+    terms: Terms,
     valid: bool,
 }
 
 /// The rounds of a part as makers write them.
-pub fn written(part: &Part) -> String {
-    let mut lines = Vec::new();
-    let mut first = 0;
-    while first < part.rounds.len() {
-        let round = &part.rounds[first];
-        // A first round is worked into the ring; equal ones after it are not.
-        let mut last = first;
-        while first > 0 && part.rounds.get(last + 1) == Some(round) {
-            last += 1;
-        }
-        let label = if last > first { format!("Rnd {}-{}", first + 1, last + 1) } else { format!("Rnd {}", first + 1) };
-        let worked = super::rounds::worked(round).replace('×', "x");
-        let into = if first == 0 && part.start == Start::MagicRing { " in a magic ring" } else { "" };
-        lines.push(format!("{label}: {worked}{into} ({})", round.count()));
-        first = last + 1;
-    }
-    lines.join("\n")
+fn written(piece: &Piece, terms: Terms) -> String {
+    let (part, options) = (&piece.part, WriteOptions { terms });
+    notation::write(&part.name, piece.placement.copies.number(), &part.start, part.finish, &part.rounds, options)
 }
 
 /// Shows the text and what the reader has to say about it.
-pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft) {
+pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft, terms: Terms) {
     let Some(part) = bench.chosen_part() else { return };
     let rounds = &bench.toy().pieces[part].part.rounds;
-    if !draft.valid || draft.part != part || draft.rounds != *rounds {
+    if !draft.valid || draft.part != part || draft.rounds != *rounds || draft.terms != terms {
         *draft = WrittenDraft {
             part,
             rounds: rounds.clone(),
-            text: written(&bench.toy().pieces[part].part),
+            text: written(&bench.toy().pieces[part], terms),
+            terms,
             valid: true,
             ..WrittenDraft::default()
         };
     }
-    hint(ui, "Written rounds or a bare list of counts, such as 6 12 18 24 24 18 12 6. They are read as you type.");
+    let words = if terms == Terms::Us { "US" } else { "UK" };
+    hint(ui, format!("In {words} terms. Written rounds or a bare list of counts, such as 6 12 18 24 24 18 12 6; read as you type."));
     let room = (ui.available_height() - 40.0).max(160.0);
     let changed = egui::ScrollArea::vertical()
         .id_salt("written")
@@ -81,7 +70,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft) {
 }
 
 fn read(bench: &mut Bench, part: usize, draft: &mut WrittenDraft) {
-    let Reading { pieces, problems, .. } = notation::read(&draft.text, &ReadOptions::default());
+    let Reading { pieces, problems, .. } = notation::read(&draft.text, &ReadOptions { terms: Some(draft.terms) });
     draft.problems = problems;
     draft.pieces = pieces.len();
     let Some(piece) = pieces.into_iter().next() else {

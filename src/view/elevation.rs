@@ -70,6 +70,8 @@ pub struct Chosen {
 pub struct Band {
     /// The part, by its place in the list.
     pub part: usize,
+    /// The copy of it.
+    pub copy: usize,
     /// The round, counted from 0.
     pub round: usize,
     /// Its convex outline, mm.
@@ -90,8 +92,12 @@ pub struct Elevation {
 impl Elevation {
     /// The part and round at a point, the nearest to who looks.
     pub fn at(&self, point: DVec2) -> Option<Chosen> {
-        let band = self.bands.iter().rev().find(|b| holds(&b.outline, point))?;
-        Some(Chosen { part: band.part, round: Some(band.round) })
+        self.band_at(point).map(|band| Chosen { part: band.part, round: Some(band.round) })
+    }
+
+    /// The round of a copy of a part at a point, the nearest to who looks.
+    pub fn band_at(&self, point: DVec2) -> Option<&Band> {
+        self.bands.iter().rev().find(|b| holds(&b.outline, point))
     }
 }
 
@@ -180,6 +186,7 @@ impl Sight {
 /// One copy of a part in the picture, from back to front.
 struct Placed {
     part: usize,
+    copy: usize,
     sight: Sight,
     /// How near its middle is, mm.
     near_mm: f64,
@@ -190,11 +197,11 @@ fn placed(made: &Made, side: Side) -> Vec<Placed> {
     for (part, pose) in made.poses.iter().enumerate() {
         let rings = &made.shapes[part].outer.rings;
         let (Some(first), Some(last)) = (rings.first(), rings.last()) else { continue };
-        for toy_from_part in &pose.toy_from_part {
+        for (copy, toy_from_part) in pose.toy_from_part.iter().enumerate() {
             let middle = toy_from_part.transform_point3(DVec3::new(0.0, 0.0, (first.z_mm + last.z_mm) / 2.0));
             let axis_near = side.near(toy_from_part.matrix3.z_axis);
             let sight = Sight { side, toy_from_part: *toy_from_part, axis_near };
-            all.push(Placed { part, sight, near_mm: side.near(middle) });
+            all.push(Placed { part, copy, sight, near_mm: side.near(middle) });
         }
     }
     // What sits on another and is no nearer to who looks lies behind it; half a millimetre is no depth.
@@ -280,7 +287,7 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
             let width_pt = if back_loop { 2.0 } else { 0.8 };
             picture.line(sight.seen(ring), Ink::yarn(line_on(colour)), width_pt);
         }
-        drawn.bands.push(Band { part, round, outline });
+        drawn.bands.push(Band { part, copy: placed.copy, round, outline });
     }
 }
 

@@ -8,6 +8,7 @@ pub mod ink;
 pub mod overlay;
 pub mod pick;
 pub mod picture;
+pub mod place;
 pub mod scene;
 pub mod strip;
 pub mod toy_scene;

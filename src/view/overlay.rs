@@ -58,11 +58,14 @@ const WORDS_PT: f64 = 12.5;
 /// Height of the plumb line's weight, points.
 const BOB_PT: f64 = 17.0;
 
-/// The toy from one side with all that is asked for.
-pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units) -> Elevation {
+/// The toy from one side with all that is asked for, laid out for a paper (or a view) of this size in points:
+/// what has a fixed size in points, such as words, keeps clear of each other there.
+pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, room_pt: DVec2) -> Elevation {
     let mut drawn = elevation(subject.toy, subject.made, side, subject.chosen);
     let Some(toy) = drawn.toy else { return drawn };
     let reach = toy.size().max_element().max(1.0);
+    let free = room_pt - if overlays.sizes { DVec2::new(44.0, 86.0) } else { DVec2::splat(20.0) };
+    let pt_per_mm = (free.x / (1.2 * toy.size().x).max(1.0)).min(free.y / toy.size().y.max(1.0)).max(0.05);
     if side == Side::Top {
         // From above the support lies under the toy.
         if let Some(footing) = subject.footing.filter(|f| overlays.plumb && f.polygon.len() > 2) {
@@ -82,7 +85,7 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units) -> 
         plumb(&mut drawn, subject, side);
     }
     if overlays.sizes {
-        sizes(&mut drawn, subject, side, toy, reach, units);
+        sizes(&mut drawn, subject, side, toy, pt_per_mm, units);
     }
     drawn
 }
@@ -124,47 +127,40 @@ fn plumb(drawn: &mut Elevation, subject: &Subject, side: Side) {
     picture.items.push(Item::Dot { at, radius_pt: 2.2, ink: Ink { light: [255, 255, 255, 255], dark: [40, 30, 20, 255] } });
 }
 
-fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, reach: f64, units: Units) {
+fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, pt_per_mm: f64, units: Units) {
     let Some(size) = subject.size_mm else { return };
     let (across, up) = match side {
         Side::Front => (size.x, size.z),
         Side::Left => (size.y, size.z),
         Side::Top => (size.x, size.y),
     };
-    let gap = 0.075 * reach;
-    let tick = 0.018 * reach;
+    let pt = |points: f64| points / pt_per_mm;
     let picture = &mut drawn.picture;
     // Beside the toy: how tall.
-    let x = toy.low.x - gap;
+    let x = toy.low.x - pt(20.0);
     picture.line(vec![DVec2::new(x, toy.low.y), DVec2::new(x, toy.high.y)], Ink::NOTE, 1.2);
     for y in [toy.low.y, toy.high.y] {
-        picture.line(vec![DVec2::new(x - tick, y), DVec2::new(x + tick, y)], Ink::NOTE, 1.2);
+        picture.line(vec![DVec2::new(x - pt(4.0), y), DVec2::new(x + pt(4.0), y)], Ink::NOTE, 1.2);
     }
-    let label = units.length(up);
-    picture.text(DVec2::new(x, toy.high.y + 0.015 * reach), label.both(), Ink::NOTE, WORDS_PT, (Across::Left, Upright::Bottom));
+    let above = DVec2::new(x - pt(4.0), toy.high.y + pt(3.0));
+    picture.text(above, units.length(up).both(), Ink::NOTE, WORDS_PT, (Across::Left, Upright::Bottom));
     // Under it: how wide.
-    let y = toy.low.y - gap;
+    let y = toy.low.y - pt(17.0);
     picture.line(vec![DVec2::new(toy.low.x, y), DVec2::new(toy.high.x, y)], Ink::NOTE, 1.2);
     for x in [toy.low.x, toy.high.x] {
-        picture.line(vec![DVec2::new(x, y - tick), DVec2::new(x, y + tick)], Ink::NOTE, 1.2);
+        picture.line(vec![DVec2::new(x, y - pt(4.0)), DVec2::new(x, y + pt(4.0))], Ink::NOTE, 1.2);
     }
-    let label = units.length(across);
-    let under = DVec2::new(toy.centre().x, y - tick - 0.01 * reach);
-    picture.text(under, label.both(), Ink::NOTE, WORDS_PT, (Across::Middle, Upright::Top));
+    let under = DVec2::new(toy.centre().x, y - pt(5.0));
+    picture.text(under, units.length(across).both(), Ink::NOTE, WORDS_PT, (Across::Middle, Upright::Top));
     // A scale bar, so that the picture can be measured.
-    let (bar, name) = units.scale_bar(0.34 * reach);
-    let y = y - 0.15 * reach;
-    let left = toy.centre().x - bar / 2.0;
+    let (bar, name) = units.scale_bar(pt(90.0));
+    let start = DVec2::new(toy.centre().x - bar / 2.0 - pt(10.0), y - pt(38.0));
     let half = DVec2::new(bar / 2.0, 0.0);
-    let start = DVec2::new(left, y);
-    let thick = 0.012 * reach;
-    let block = |from: DVec2, ink: Ink, picture: &mut super::picture::Picture| {
-        let (a, b) = (from, from + half + DVec2::new(0.0, thick));
+    for (from, ink) in [(start, Ink::NOTE), (start + half, Ink::FAINT)] {
+        let (a, b) = (from, from + half + DVec2::new(0.0, pt(3.5)));
         picture.fill(vec![a, DVec2::new(b.x, a.y), b, DVec2::new(a.x, b.y)], ink);
-    };
-    block(start, Ink::NOTE, picture);
-    block(start + half, Ink::FAINT, picture);
-    let beside = start + half * 2.0 + DVec2::new(0.02 * reach, thick / 2.0);
+    }
+    let beside = start + half * 2.0 + DVec2::new(pt(6.0), pt(1.7));
     picture.text(beside, name, Ink::NOTE, WORDS_PT - 1.0, (Across::Left, Upright::Middle));
-    picture.extent = picture.extent.with(start - DVec2::new(0.0, 0.02 * reach)).with(DVec2::new(toy.centre().x, toy.high.y + 0.06 * reach));
+    picture.extent = picture.extent.with(start - DVec2::new(0.0, pt(6.0))).with(above + DVec2::new(0.0, pt(14.0)));
 }

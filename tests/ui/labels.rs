@@ -5,7 +5,7 @@ use egui::vec2;
 use egui_kittest::kittest::{By, NodeT, Queryable};
 use toppleknot::ui::{Settings, Start};
 
-use super::window::{Window, click, sample, window, window_of, with_sample};
+use super::window::{Window, click, copy_of, window, window_of, with_sample};
 
 /// Controls on screen that have no name.
 fn unnamed(window: &Window) -> Vec<String> {
@@ -104,7 +104,7 @@ fn nothing_is_painted_anew_while_nothing_changes() {
 fn a_small_window_holds_every_view_and_the_longest_names() {
     for size in [vec2(760.0, 480.0), vec2(1024.0, 700.0), vec2(2200.0, 1300.0)] {
         let (mut window, _) = window_of(size, Settings::default());
-        window.state_mut().start(Start { path: Some(sample("shop-window-hare")), text: None });
+        window.state_mut().start(Start { path: Some(copy_of("shop-window-hare")), text: None });
         window.run();
         window.get_by_label("Name of the part").focus();
         window.run();

@@ -1,6 +1,7 @@
 //! A window that is not there: no display, no graphics driver, slow things at once, dialogs as functions.
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 use egui::vec2;
@@ -22,7 +23,7 @@ pub fn window_of(size: egui::Vec2, settings: Settings) -> (Window, Told) {
     let harness = Harness::builder()
         .with_size(size)
         .with_max_steps(12)
-        .build_eframe(move |cc| App::new(&cc.egui_ctx, chooser, settings, None, false));
+        .build_eframe(move |cc| App::new(&cc.egui_ctx, chooser, settings, false));
     (harness, told)
 }
 
@@ -36,10 +37,20 @@ pub fn sample(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(format!("{name}.toy.ron"))
 }
 
-/// The usual window with a sample in it.
+/// A copy of a sample's file that a test may write over.
+pub fn copy_of(name: &str) -> PathBuf {
+    static NUMBER: AtomicUsize = AtomicUsize::new(0);
+    let folder = std::env::temp_dir().join(format!("toppleknot-ui-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder for the tests");
+    let copy = folder.join(format!("{name}-{}.toy.ron", NUMBER.fetch_add(1, Ordering::Relaxed)));
+    std::fs::copy(sample(name), &copy).expect("a copy of the sample");
+    copy
+}
+
+/// The usual window with a copy of a sample in it.
 pub fn with_sample(name: &str) -> (Window, Told) {
     let (mut window, told) = window();
-    window.state_mut().start(Start { path: Some(sample(name)), text: None });
+    window.state_mut().start(Start { path: Some(copy_of(name)), text: None });
     window.run();
     (window, told)
 }
