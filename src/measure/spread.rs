@@ -1,6 +1,8 @@
 //! How far every figure may be off: one small change of each rough assumption, followed through shapes, places
 //! and masses to first order, all added in quadrature. Nothing is solved again.
 
+use std::sync::Arc;
+
 use super::made::Made;
 use super::weigh::MassFactors;
 use crate::figure::Figure;
@@ -63,19 +65,18 @@ fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
 /// The toy with one assumption moved by a share of its spread, to first order.
 fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
     let step = |shape: &PartShape| share * log_spread(unknown, shape);
-    let mut factors = MassFactors::default();
-    let first = made.shapes.iter().map(step).fold(0.0, f64::max).exp();
-    let shapes = match unknown {
-        Unknown::Shape(cause) => made.shapes.iter().map(|s| vary_shape(s, cause, step(s))).collect(),
-        _ => made.shapes.clone(),
-    };
+    // Yarns may differ in how well they are known; the least known one speaks for all.
+    let most = made.shapes.iter().map(|s| step(s)).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a }).exp();
+    let same = MassFactors::default();
     match unknown {
-        Unknown::Shape(_) => {}
-        Unknown::YarnLength => factors.yarn_length = first,
-        Unknown::YarnMass => factors.yarn_mass = first,
-        Unknown::Density => factors.density = first,
+        Unknown::Shape(cause) => {
+            let shapes = made.shapes.iter().map(|s| Arc::new(vary_shape(s, cause, step(s)))).collect();
+            made.with_shapes(toy, shapes)
+        }
+        Unknown::YarnLength => made.with_masses(MassFactors { yarn_length: most, ..same }),
+        Unknown::YarnMass => made.with_masses(MassFactors { yarn_mass: most, ..same }),
+        Unknown::Density => made.with_masses(MassFactors { density: most, ..same }),
     }
-    made.with_shapes(toy, shapes, factors)
 }
 
 fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
