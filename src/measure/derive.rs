@@ -94,7 +94,9 @@ fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
 /// The node at which a thin run that begins at `node` widens again, seen from the fixed end.
 fn end_of_neck(made: &Made, part: usize, node: usize) -> usize {
     let rings = &made.shapes[part].nodes;
-    let wide = |i: usize| rings[i].radius_mm + rings[i].core_half_mm > 1.1 * (rings[node].radius_mm + rings[node].core_half_mm);
+    let wide = |i: usize| {
+        rings[i].radius_mm + rings[i].core_half_mm > 1.1 * (rings[node].radius_mm + rings[node].core_half_mm)
+    };
     match made.poses[part].by {
         End::Start => (node..rings.len()).find(|i| wide(*i)).map_or(node, |i| i.saturating_sub(1).max(node)),
         End::Finish => (0..=node).rev().find(|i| wide(*i)).map_or(node, |i| (i + 1).min(node)),

@@ -289,8 +289,11 @@ mod tests {
             uses,
             makes,
         });
-        (stitch, 1u32..30, proptest::option::of("[a-z' ()é]{0,6}"))
-            .prop_map(|(stitch, times, colour)| Run { stitch, times, colour: colour.map(Into::into) })
+        (stitch, 1u32..30, proptest::option::of("[a-z' ()é]{0,6}")).prop_map(|(stitch, times, colour)| Run {
+            stitch,
+            times,
+            colour: colour.map(Into::into),
+        })
     }
 
     proptest! {

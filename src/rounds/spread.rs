@@ -88,7 +88,10 @@ mod tests {
     fn six_increases_into_twelve_are_every_other_stitch() {
         let round = spread(12, 18, 0.0).expect("12 to 18 is an ordinary round");
         let words: Vec<(u16, u32)> = round.runs.iter().map(|r| (r.stitch.makes, r.times)).collect();
-        assert_eq!(words, [(1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1)]);
+        assert_eq!(
+            words,
+            [(1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1), (1, 1), (2, 1)]
+        );
     }
 
     proptest! {

@@ -6,12 +6,12 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use glam::{DVec2, DVec3};
+use glam::{DAffine3, DQuat, DVec2, DVec3};
 
 use crate::document::history::{EditKind, History};
 use crate::document::{Document, Opened};
 use crate::measure::report::RestPoseReport;
-use crate::measure::{Derived, Finding, derive};
+use crate::measure::{Derived, Finding, Made, derive};
 use crate::toy::Toy;
 use crate::view::elevation::{Chosen, Elevation, Side};
 use crate::view::overlay::{self, Footing, Overlays, Subject};
@@ -41,6 +41,16 @@ pub struct Bench {
     /// How the toy lands, worked out beside the window.
     pub landing: Landing,
     drawn: HashMap<Side, Drawn>,
+    lying: Option<Lying>,
+}
+
+/// The toy laid down as it lands.
+#[derive(Debug)]
+struct Lying {
+    /// Which of the ways to land.
+    index: usize,
+    made: Made,
+    centre_of_mass_mm: Option<DVec3>,
 }
 
 impl Bench {
@@ -60,6 +70,7 @@ impl Bench {
             chosen: None,
             landing,
             drawn: HashMap::new(),
+            lying: None,
         }
     }
 
@@ -158,11 +169,13 @@ impl Bench {
     fn work_out(&mut self) {
         self.derived = Arc::new(derive(&self.document.toy));
         self.generation += 1;
+        self.lying = None;
         // The support is told in the settled pose; it is drawn under the toy as laid out, its distances from the
         // foot of the plumb line kept.
         let foot = self.centre_of_mass_mm().map(|c| c.truncate());
         let standing = self.derived.standing.as_ref().zip(foot).filter(|(s, _)| !s.polygon.is_empty());
-        self.footing = standing.map(|(s, foot)| Footing { polygon: s.polygon.iter().map(|p| *p - s.foot + foot).collect() });
+        self.footing =
+            standing.map(|(s, foot)| Footing { polygon: s.polygon.iter().map(|p| *p - s.foot + foot).collect() });
         self.choose(self.chosen);
         self.landing.ask(self.generation, &self.derived);
     }
@@ -205,11 +218,6 @@ impl Bench {
         }
     }
 
-    /// What the toy stands on.
-    pub fn footing(&self) -> Option<&Footing> {
-        self.footing.as_ref()
-    }
-
     /// Its centre of mass, mm.
     pub fn centre_of_mass_mm(&self) -> Option<DVec3> {
         self.derived.report.toy.centre_of_mass_mm.map(DVec3::from_array)
@@ -218,6 +226,36 @@ impl Bench {
     /// How the toy lands, once that is worked out.
     pub fn rest_poses(&self) -> Option<&[RestPoseReport]> {
         self.landing.answer(self.generation)
+    }
+
+    /// Lays the toy down as it lands in one of the ways, or stands it up again.
+    pub fn lay(&mut self, index: Option<usize>) {
+        let pose = index.and_then(|i| Some((i, self.rest_poses()?.get(i)?.up)));
+        self.lying = pose.map(|(index, up)| {
+            let (made, turn) = laid(&self.derived.made, DVec3::from_array(up));
+            Lying { index, made, centre_of_mass_mm: self.centre_of_mass_mm().map(|c| turn.transform_point3(c)) }
+        });
+        self.drawn.clear();
+    }
+
+    /// Which of the ways to land is shown.
+    pub fn lying(&self) -> Option<usize> {
+        self.lying.as_ref().map(|l| l.index)
+    }
+
+    /// The toy as it is shown: as it stands, or as it lies.
+    pub fn shown(&self) -> &Made {
+        self.lying.as_ref().map_or(&self.derived.made, |l| &l.made)
+    }
+
+    /// Its centre of mass as it is shown, mm.
+    pub fn shown_centre_mm(&self) -> Option<DVec3> {
+        self.lying.as_ref().map_or_else(|| self.centre_of_mass_mm(), |l| l.centre_of_mass_mm)
+    }
+
+    /// What it stands on; where it lies this is not drawn.
+    pub fn shown_footing(&self) -> Option<&Footing> {
+        self.footing.as_ref().filter(|_| self.lying.is_none())
     }
 
     /// All that needs a look, worst first: of the toy and of the written rounds.
@@ -238,10 +276,11 @@ impl Bench {
         }
         let subject = Subject {
             toy: &self.document.toy,
-            made: &self.derived.made,
-            size_mm: self.derived.report.toy.size_mm.as_ref(),
-            centre_of_mass_mm: self.centre_of_mass_mm(),
-            footing: self.footing.as_ref(),
+            made: self.shown(),
+            // Lying down it has no height and width of its own in the report.
+            size_mm: self.derived.report.toy.size_mm.as_ref().filter(|_| self.lying.is_none()),
+            centre_of_mass_mm: self.shown_centre_mm(),
+            footing: self.shown_footing(),
             chosen: self.chosen,
         };
         let picture = Arc::new(overlay::draw(&subject, side, overlays, units, room_pt));
@@ -250,10 +289,44 @@ impl Bench {
     }
 }
 
+/// The toy turned so that a direction of its frame points up, and set on the floor; and that motion.
+fn laid(made: &Made, up: DVec3) -> (Made, DAffine3) {
+    let turn = DAffine3::from_quat(DQuat::from_rotation_arc(up.normalize_or(DVec3::Z), DVec3::Z));
+    let mut laid = made.clone();
+    let mut move_all = |by: DAffine3| {
+        for pose in &mut laid.poses {
+            pose.toy_from_part.iter_mut().chain(&mut pose.toy_from_upright).for_each(|m| *m = by * *m);
+        }
+        let lowest = laid.outsides().map(|(_, solid)| -solid.support_mm(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min);
+        if lowest.is_finite() { lowest } else { 0.0 }
+    };
+    let lift = DAffine3::from_translation(DVec3::new(0.0, 0.0, -move_all(turn)));
+    move_all(lift);
+    (laid, lift * turn)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::document::edits;
+
+    #[test]
+    fn a_toy_laid_down_rests_on_the_floor() {
+        let mut bench = Bench::new(Landing::at_once());
+        bench.edit(EditKind::Once("add"), |toy| {
+            let at = edits::add_part(toy);
+            toy.pieces[at].placement.seat =
+                crate::toy::Seat::Floor { down: crate::part::End::Start, x_mm: 0.0, y_mm: 0.0 };
+        });
+        let (laid, turn) = laid(&bench.derived().made, DVec3::Y);
+        let (_, solid) = laid.outsides().next().expect("one part");
+        assert!(solid.support_mm(DVec3::NEG_Z).abs() < 1e-9);
+        // What was in front is above now.
+        assert!((turn.transform_vector3(DVec3::Y) - DVec3::Z).length() < 1e-9);
+        // On its back it is as tall as it was deep.
+        let deep = bench.derived().made.shapes[0].widest_mm();
+        assert!((solid.support_mm(DVec3::Z) - deep).abs() < 1e-6);
+    }
 
     #[test]
     fn undo_keeps_the_choice_within_the_toy() {

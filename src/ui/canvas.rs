@@ -94,12 +94,19 @@ impl Canvas {
         }
         let Some(mut sight) = self.sight else {
             let colour = ui.visuals().weak_text_color();
-            ui.painter().text(rect.center(), Align2::CENTER_CENTER, "Nothing is placed yet", FontId::proportional(14.0), colour);
+            ui.painter().text(
+                rect.center(),
+                Align2::CENTER_CENTER,
+                "Nothing is placed yet",
+                FontId::proportional(14.0),
+                colour,
+            );
             let label = name.to_owned();
             response.widget_info(move || WidgetInfo::labeled(Role::Image, true, label.clone()));
             return CanvasAnswer::default();
         };
-        let mut answer = self.pull(ui, &response, shown, Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect });
+        let mut answer =
+            self.pull(ui, &response, shown, Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect });
         self.handle(ui, &response, rect, &mut sight);
         self.sight = Some(sight);
         let placing = Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect };
@@ -249,7 +256,12 @@ fn hover(ui: &Ui, response: &egui::Response, shown: &Shown, found: Option<Chosen
 
 /// A line of words on a plate at the top of a view.
 fn plate(painter: &egui::Painter, rect: Rect, ui: &Ui, text: &str) {
-    let galley = painter.layout(text.to_owned(), FontId::proportional(14.0), ui.visuals().strong_text_color(), rect.width() - 24.0);
+    let galley = painter.layout(
+        text.to_owned(),
+        FontId::proportional(14.0),
+        ui.visuals().strong_text_color(),
+        rect.width() - 24.0,
+    );
     let at = rect.left_top() + vec2(10.0, 8.0);
     let back = Rect::from_min_size(at, galley.size()).expand2(vec2(6.0, 3.0));
     painter.rect(back, 5, ui.visuals().window_fill, ui.visuals().window_stroke, egui::StrokeKind::Outside);

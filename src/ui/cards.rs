@@ -5,11 +5,12 @@ use egui::{RichText, Ui, vec2};
 
 use super::bench::Bench;
 use super::fields;
+use super::findings;
 use super::look::{self, Mood};
 use super::paint;
 use crate::figure::Figure;
-use crate::measure::report::{NeckReport, Report, RestPoseReport, Severity};
-use crate::measure::{Finding, FindingKind, toward};
+use crate::measure::report::{NeckReport, Report, RestPoseReport};
+use crate::measure::{FindingKind, toward};
 use crate::toy::Purpose;
 use crate::view::balance::{lean_rose, mass_beam, neck_sketch};
 use crate::view::elevation::Chosen;
@@ -33,6 +34,11 @@ struct Card<'a> {
 }
 
 fn card(ui: &mut Ui, card: &Card) {
+    card_with(ui, card, |_| {});
+}
+
+/// A card with something more under its lines.
+fn card_with(ui: &mut Ui, card: &Card, more: impl FnOnce(&mut Ui)) {
     look::sheet(ui).show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 2.0;
@@ -51,7 +57,12 @@ fn card(ui: &mut Ui, card: &Card) {
                         Mood::Plain => ui.visuals().strong_text_color(),
                         mood => look::colour(mood.ink(), look::ground(ui)),
                     };
-                    ui.add(egui::Label::new(RichText::new(&card.word).size(17.5).family(look::strong_family()).color(colour)).wrap());
+                    ui.add(
+                        egui::Label::new(
+                            RichText::new(&card.word).size(17.5).family(look::strong_family()).color(colour),
+                        )
+                        .wrap(),
+                    );
                     if !card.beside.is_empty() {
                         ui.label(RichText::new(&card.beside).size(13.0));
                     }
@@ -67,6 +78,7 @@ fn card(ui: &mut Ui, card: &Card) {
         for line in card.lines.iter().skip(beside) {
             ui.add(egui::Label::new(line).wrap());
         }
+        more(ui);
         if let Some(remedy) = &card.remedy {
             ui.add_space(2.0);
             ui.separator();
@@ -83,7 +95,8 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
     stand(ui, bench, &report, units);
     neck(ui, bench, &report, units);
     proportion(ui, &report, units);
-    findings(ui, bench);
+    let told = [remedy(&report, &STANDING), remedy(&report, &NECK)];
+    findings::show(ui, bench, &told);
     yarn(ui, &report, units);
     rests_on(ui, &report, units);
 }
@@ -91,19 +104,22 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
 fn size(ui: &mut Ui, report: &Report, units: Units) {
     let Some(size) = &report.toy.size_mm else { return };
     let both = |figure: Figure| units.length(figure).both();
-    card(ui, &Card {
-        question: "How big is it?",
-        mood: Mood::Plain,
-        word: format!("{} tall", units.length(size.z).value()),
-        beside: units.length(size.z).range().unwrap_or_default(),
-        lines: vec![
-            format!("{} wide", both(size.x)),
-            format!("{} deep", both(size.y)),
-            format!("weighs {}", units.mass(report.toy.mass_g).both()),
-        ],
-        picture: None,
-        remedy: None,
-    });
+    card(
+        ui,
+        &Card {
+            question: "How big is it?",
+            mood: Mood::Plain,
+            word: format!("{} tall", units.length(size.z).value()),
+            beside: units.length(size.z).range().unwrap_or_default(),
+            lines: vec![
+                format!("{} wide", both(size.x)),
+                format!("{} deep", both(size.y)),
+                format!("weighs {}", units.mass(report.toy.mass_g).both()),
+            ],
+            picture: None,
+            remedy: None,
+        },
+    );
 }
 
 /// Remedy of the first finding of one of these kinds.
@@ -111,21 +127,32 @@ fn remedy(report: &Report, kinds: &[FindingKind]) -> Option<String> {
     report.findings.iter().find(|f| kinds.contains(&f.kind)).map(|f| f.remedy.clone())
 }
 
-/// Findings whose remedy the card about standing gives.
-const STANDING: [FindingKind; 5] =
-    [FindingKind::TipsEasily, FindingKind::HeadHeavy, FindingKind::Rocks, FindingKind::TooSoft, FindingKind::LeansByItself];
+/// Findings whose remedy the card about the neck gives.
+const NECK: [FindingKind; 2] = [FindingKind::FloppyNeck, FindingKind::NeckSinks];
 
-fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
+/// Findings whose remedy the card about standing gives.
+const STANDING: [FindingKind; 5] = [
+    FindingKind::TipsEasily,
+    FindingKind::HeadHeavy,
+    FindingKind::Rocks,
+    FindingKind::TooSoft,
+    FindingKind::LeansByItself,
+];
+
+fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     let Some(stand) = &report.stand else {
-        card(ui, &Card {
-            question: "Does it stand?",
-            mood: Mood::Plain,
-            word: "Nothing stands yet".to_owned(),
-            lines: vec!["Give one part its place on the floor.".to_owned()],
-            beside: String::new(),
-            picture: None,
-            remedy: None,
-        });
+        card(
+            ui,
+            &Card {
+                question: "Does it stand?",
+                mood: Mood::Plain,
+                word: "Nothing stands yet".to_owned(),
+                lines: vec!["Give one part its place on the floor.".to_owned()],
+                beside: String::new(),
+                picture: None,
+                remedy: None,
+            },
+        );
         return;
     };
     let must = matches!(bench.toy().purpose, Purpose::Sit | Purpose::StandOnTwo | Purpose::StandOnFour);
@@ -150,10 +177,7 @@ fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
     if !stand.stands_on.is_empty() {
         lines.push(format!("stands on {}", stand.stands_on.join(", ")));
     }
-    if let Some(lands) = bench.rest_poses().map(lands).filter(|l| !l.is_empty()) {
-        lines.push(format!("dropped, it lands {lands}"));
-    }
-    card(ui, &Card {
+    let shown = Card {
         question: if must { "Does it stand?" } else { "Does it stand? (it need not)" },
         mood: if must { mood } else { Mood::Plain },
         word: word.to_owned(),
@@ -161,34 +185,52 @@ fn stand(ui: &mut Ui, bench: &Bench, report: &Report, units: Units) {
         lines,
         picture: Some(lean_rose(&stand.tip_by_direction_deg, stand.tip_toward_deg, mood.ink())),
         remedy: remedy(report, &STANDING),
-    });
+    };
+    card_with(ui, &shown, |ui| lands(ui, bench));
 }
 
-/// How it lands, the likeliest ways first.
-pub fn lands(poses: &[RestPoseReport]) -> String {
-    let way = |up: [f64; 3]| {
-        let ways = [
-            (up[2], "upright"),
-            (-up[2], "upside down"),
-            (up[1], "on its back"),
-            (-up[1], "on its face"),
-            (up[0], "on its right side"),
-            (-up[0], "on its left side"),
-        ];
-        ways.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |w| w.1)
+/// What is up when it lies, in words.
+fn way_up(up: [f64; 3]) -> &'static str {
+    let ways = [
+        (up[2], "upright"),
+        (-up[2], "upside down"),
+        (up[1], "on its back"),
+        (-up[1], "on its face"),
+        (up[0], "on its right side"),
+        (-up[0], "on its left side"),
+    ];
+    ways.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |w| w.1)
+}
+
+/// How it lands when dropped, the likeliest ways first; each can be looked at.
+fn lands(ui: &mut Ui, bench: &mut Bench) {
+    let Some(poses) = bench.rest_poses() else {
+        ui.label(RichText::new("How it lands is being worked out…").small().weak());
+        return;
     };
-    let mut ways: Vec<(&str, f64, bool)> = Vec::new();
-    for pose in poses {
-        match ways.iter_mut().find(|(name, _, _)| *name == way(pose.up)) {
-            Some(known) => known.1 += pose.share,
-            None => ways.push((way(pose.up), pose.share, pose.rolls)),
-        }
+    let mut ways: Vec<(usize, RestPoseReport)> =
+        poses.iter().copied().enumerate().filter(|(_, p)| p.share >= 0.02).collect();
+    ways.sort_by(|a, b| b.1.share.total_cmp(&a.1.share));
+    if ways.is_empty() {
+        return;
     }
-    ways.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let each = ways.iter().take(3).map(|(name, share, rolls)| {
-        format!("{name} {:.0} %{}", 100.0 * share, if *rolls { " (rolls)" } else { "" })
+    let mut lay = None;
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.label("Dropped, it lands");
+        for (index, pose) in ways.iter().take(4) {
+            let rolls = if pose.rolls { ", rolls" } else { "" };
+            let text = format!("{} {:.0} %{rolls}", way_up(pose.up), 100.0 * pose.share);
+            let on = bench.lying() == Some(*index);
+            if ui.add(egui::Button::new(text).small().selected(on)).on_hover_text("Look at it lying so").clicked() {
+                lay = Some(if on { None } else { Some(*index) });
+            }
+        }
     });
-    each.collect::<Vec<_>>().join(", ")
+    if let Some(index) = lay {
+        bench.lay(index);
+        ui.request_repaint();
+    }
 }
 
 fn neck_word(neck: &NeckReport) -> (Mood, &'static str) {
@@ -214,10 +256,7 @@ fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     let first = report.necks.iter().filter(of_head).min_by(by_share).or_else(|| report.necks.iter().min_by(by_share));
     let Some(first) = first else { return };
     let (mood, word) = neck_word(first);
-    let mut lines = vec![
-        neck_place(first),
-        format!("bears {} times its load", units.ratio(first.load_share).both()),
-    ];
+    let mut lines = vec![neck_place(first), format!("bears {} times its load", units.ratio(first.load_share).both())];
     if let Some(deg) = first.nods_beyond_deg {
         lines.push(format!("nods over beyond a lean of {deg:.0}°"));
     }
@@ -231,15 +270,18 @@ fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
         _ => 0.0,
     };
     let nods = first.nods_beyond_deg.filter(|_| first.verdict == "nods");
-    card(ui, &Card {
-        question: "Does the neck hold?",
-        mood,
-        word: word.to_owned(),
-        beside: String::new(),
-        lines,
-        picture: Some(neck_sketch(lean, nods, first.verdict == "held", mood.ink())),
-        remedy: remedy(report, &[FindingKind::FloppyNeck, FindingKind::NeckSinks]),
-    });
+    card(
+        ui,
+        &Card {
+            question: "Does the neck hold?",
+            mood,
+            word: word.to_owned(),
+            beside: String::new(),
+            lines,
+            picture: Some(neck_sketch(lean, nods, first.verdict == "held", mood.ink())),
+            remedy: remedy(report, &NECK),
+        },
+    );
     let weak: Vec<&NeckReport> =
         report.necks.iter().filter(|n| *n != first && !matches!(n.verdict, "holds" | "held")).collect();
     for neck in weak.iter().take(4) {
@@ -272,74 +314,18 @@ fn proportion(ui: &mut Ui, report: &Report, units: Units) {
     } else {
         "Head is lighter".to_owned()
     };
-    card(ui, &Card {
-        question: "How heavy is the head?",
-        mood: Mood::Plain,
-        word,
-        beside: String::new(),
-        lines,
-        picture: Some(mass_beam(ratio.value)),
-        remedy: None,
-    });
-}
-
-fn severity_mood(severity: Severity) -> Mood {
-    match severity {
-        Severity::Severe => Mood::Bad,
-        Severity::Warning => Mood::Care,
-        Severity::Note => Mood::Plain,
-    }
-}
-
-fn findings(ui: &mut Ui, bench: &mut Bench) {
-    let all: Vec<Finding> = bench.findings().into_iter().cloned().collect();
-    look::group_heading(ui, "What to change");
-    if all.is_empty() {
-        ui.horizontal(|ui| {
-            look::mood_label(ui, 16.0, Mood::Good);
-            ui.label("Nothing found.");
-        });
-        return;
-    }
-    let mut go = None;
-    for (i, finding) in all.iter().enumerate() {
-        ui.push_id(i, |ui| {
-            if finding_row(ui, finding) {
-                go = Some(i);
-            }
-        });
-    }
-    if let Some(finding) = go.map(|i| &all[i]) {
-        let part = finding.part.as_deref().and_then(|name| bench.toy().piece_named(name));
-        let round = finding.round.and_then(|r| (r as usize).checked_sub(1));
-        bench.choose(part.map(|part| Chosen { part, round }));
-    }
-}
-
-/// One finding; `true` where it was clicked.
-fn finding_row(ui: &mut Ui, finding: &Finding) -> bool {
-    let place = match (&finding.part, finding.round) {
-        (Some(part), Some(round)) => format!("{part}, round {round}"),
-        (Some(part), None) => part.clone(),
-        (None, _) => String::new(),
-    };
-    let mut clicked = false;
-    look::sheet(ui).inner_margin(egui::Margin::symmetric(8, 6)).show(ui, |ui| {
-        ui.set_width(ui.available_width());
-        ui.spacing_mut().item_spacing.y = 2.0;
-        ui.horizontal_top(|ui| {
-            look::mood_label(ui, 16.0, severity_mood(finding.severity));
-            ui.vertical(|ui| {
-                ui.add(egui::Label::new(&finding.message).wrap());
-                ui.add(egui::Label::new(RichText::new(&finding.remedy).small().weak()).wrap());
-                if !place.is_empty() {
-                    let button = ui.add(egui::Button::new(format!("Show {place}")).small().truncate());
-                    clicked = button.accessible_name(format!("Show {place}: {}", finding.message)).clicked();
-                }
-            });
-        });
-    });
-    clicked
+    card(
+        ui,
+        &Card {
+            question: "How heavy is the head?",
+            mood: Mood::Plain,
+            word,
+            beside: String::new(),
+            lines,
+            picture: Some(mass_beam(ratio.value)),
+            remedy: None,
+        },
+    );
 }
 
 fn yarn(ui: &mut Ui, report: &Report, units: Units) {
@@ -350,15 +336,18 @@ fn yarn(ui: &mut Ui, report: &Report, units: Units) {
         format!("{}: {}, {}", y.name, units.yarn(y.metres).both(), units.mass(y.grams).both())
     };
     let grams: f64 = report.yarn.iter().map(|y| y.grams.value).sum();
-    card(ui, &Card {
-        question: "How much yarn?",
-        mood: Mood::Plain,
-        word: format!("{} of yarn", units.mass(Figure::exact(grams)).value()),
-        beside: String::new(),
-        lines: report.yarn.iter().filter(|y| y.metres.value > 0.0).map(line).collect(),
-        picture: None,
-        remedy: Some("Without tails and sewing: add a tenth, or a fifth where you have no swatch.".to_owned()),
-    });
+    card(
+        ui,
+        &Card {
+            question: "How much yarn?",
+            mood: Mood::Plain,
+            word: format!("{} of yarn", units.mass(Figure::exact(grams)).value()),
+            beside: String::new(),
+            lines: report.yarn.iter().filter(|y| y.metres.value > 0.0).map(line).collect(),
+            picture: None,
+            remedy: Some("Without tails and sewing: add a tenth, or a fifth where you have no swatch.".to_owned()),
+        },
+    );
 }
 
 fn rests_on(ui: &mut Ui, report: &Report, units: Units) {

@@ -52,9 +52,18 @@ impl Chooser {
                 .pick_file()
         };
         let save = |name: &str| {
-            rfd::FileDialog::new().set_title("Save the toy").set_file_name(name).add_filter("Toys", &["ron"]).save_file()
+            rfd::FileDialog::new()
+                .set_title("Save the toy")
+                .set_file_name(name)
+                .add_filter("Toys", &["ron"])
+                .save_file()
         };
-        Chooser { open: Arc::new(Mutex::new(Box::new(open))), save: Arc::new(Mutex::new(Box::new(save))), beside: true, waiting: None }
+        Chooser {
+            open: Arc::new(Mutex::new(Box::new(open))),
+            save: Arc::new(Mutex::new(Box::new(save))),
+            beside: true,
+            waiting: None,
+        }
     }
 
     /// These functions, called at once.

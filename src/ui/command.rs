@@ -87,7 +87,7 @@ impl Command {
 
     /// The commands whose keys were pressed, taken out of the input. The keys of text fields stay theirs.
     pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
-        let typing = ctx.egui_wants_keyboard_input();
+        let typing = ctx.text_edit_focused();
         let mut pressed = Vec::new();
         // Keys with more modifiers first, so that Ctrl+S does not take Ctrl+Shift+S.
         let mut commands: Vec<Command> = Command::ALL.to_vec();
@@ -112,8 +112,17 @@ impl Command {
         use Command as C;
         matches!(
             self,
-            C::Undo | C::Redo | C::RoundUp | C::RoundDown | C::NextRound | C::PreviousRound | C::NextPart
-                | C::PreviousPart | C::DeleteRound | C::RemovePart | C::Paste
+            C::Undo
+                | C::Redo
+                | C::RoundUp
+                | C::RoundDown
+                | C::NextRound
+                | C::PreviousRound
+                | C::NextPart
+                | C::PreviousPart
+                | C::DeleteRound
+                | C::RemovePart
+                | C::Paste
         )
     }
 }
@@ -135,7 +144,9 @@ mod tests {
 
     #[test]
     fn what_asks_first_says_so() {
-        for command in [Command::Open, Command::SaveAs, Command::Paste, Command::Find, Command::OpenPath, Command::SavePath] {
+        for command in
+            [Command::Open, Command::SaveAs, Command::Paste, Command::Find, Command::OpenPath, Command::SavePath]
+        {
             assert!(command.label().ends_with('…'));
         }
     }

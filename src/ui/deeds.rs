@@ -54,7 +54,13 @@ impl App {
             C::Find => self.dialog = Some(Dialog::Commands { text: String::new(), at: 0 }),
             C::AddPart | C::DoublePart | C::RemovePart => self.part_command(command),
             C::NextPart | C::PreviousPart | C::NextRound | C::PreviousRound => self.step(command),
-            C::InsertRound | C::DeleteRound | C::RepeatRound | C::RoundUp | C::RoundDown | C::MoreStitches | C::FewerStitches => {
+            C::InsertRound
+            | C::DeleteRound
+            | C::RepeatRound
+            | C::RoundUp
+            | C::RoundDown
+            | C::MoreStitches
+            | C::FewerStitches => {
                 self.round_command(command);
             }
             C::Fit => self.views.fit(),
@@ -89,8 +95,12 @@ impl App {
         let mut at = chosen.unwrap_or(0);
         match (command, chosen) {
             (Command::AddPart, _) => self.bench.edit(EditKind::Once("added part"), |toy| at = edits::add_part(toy)),
-            (Command::DoublePart, Some(part)) => self.bench.edit(EditKind::Once("copied part"), |toy| at = edits::double_part(toy, part)),
-            (Command::RemovePart, Some(part)) => self.bench.edit(EditKind::Once("removed part"), |toy| edits::remove_part(toy, part)),
+            (Command::DoublePart, Some(part)) => {
+                self.bench.edit(EditKind::Once("copied part"), |toy| at = edits::double_part(toy, part))
+            }
+            (Command::RemovePart, Some(part)) => {
+                self.bench.edit(EditKind::Once("removed part"), |toy| edits::remove_part(toy, part))
+            }
             _ => {}
         }
         self.bench.choose(Some(Chosen { part: at, round: None }));
@@ -123,7 +133,9 @@ impl App {
                 self.bench.edit(once("repeated round"), |toy| edits::repeat(&mut toy.pieces[part].part, round, 5));
                 at = round + 5;
             }
-            C::DeleteRound => self.bench.edit(once("deleted round"), |toy| edits::remove_round(&mut toy.pieces[part].part, round)),
+            C::DeleteRound => {
+                self.bench.edit(once("deleted round"), |toy| edits::remove_round(&mut toy.pieces[part].part, round))
+            }
             C::RoundUp | C::RoundDown => {
                 at = if command == C::RoundUp { round.saturating_sub(1) } else { round + 1 };
                 self.bench.edit(once("moved round"), |toy| edits::move_round(&mut toy.pieces[part].part, round, at));

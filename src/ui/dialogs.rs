@@ -193,7 +193,10 @@ pub fn found(words: &str) -> Vec<Command> {
         let text = format!("{} {}", c.label(), c.about()).to_lowercase();
         words.split_whitespace().all(|w| text.contains(w))
     };
-    Command::ALL.iter().copied().filter(|c| *c != Command::Find).filter(has).collect()
+    let mut found: Vec<Command> = Command::ALL.iter().copied().filter(|c| *c != Command::Find).filter(has).collect();
+    // Those called so come before those that only speak of it.
+    found.sort_by_key(|c| !words.split_whitespace().all(|w| c.label().to_lowercase().contains(w)));
+    found
 }
 
 fn commands(ui: &mut egui::Ui, text: &mut String, at: &mut usize) -> Shown {
@@ -215,7 +218,10 @@ fn commands(ui: &mut egui::Ui, text: &mut String, at: &mut usize) -> Shown {
     egui::ScrollArea::vertical().max_height(300.0).auto_shrink([false, true]).show(ui, |ui| {
         for (i, command) in found.iter().enumerate() {
             let keys = RichText::new(command.keys_text(ui.ctx())).weak();
-            let button = egui::Button::new(command.label()).selected(i == *at).right_text(keys).min_size(egui::vec2(ui.available_width(), 24.0));
+            let button = egui::Button::new(command.label())
+                .selected(i == *at)
+                .right_text(keys)
+                .min_size(egui::vec2(ui.available_width(), 24.0));
             let row = ui.add(button).on_hover_text(command.about());
             if i == *at && (down || up) {
                 row.scroll_to_me(None);

@@ -53,7 +53,14 @@ pub fn name_choice(ui: &mut Ui, words: &str, now: &str, names: &[String]) -> Opt
 }
 
 /// A number with its unit. Answers the new one.
-pub fn number(ui: &mut Ui, words: &str, now: f64, range: std::ops::RangeInclusive<f64>, unit: &str, speed: f64) -> Option<f64> {
+pub fn number(
+    ui: &mut Ui,
+    words: &str,
+    now: f64,
+    range: std::ops::RangeInclusive<f64>,
+    unit: &str,
+    speed: f64,
+) -> Option<f64> {
     let mut value = now;
     let response = row(ui, words, |ui| {
         let drag = DragValue::new(&mut value).range(range).speed(speed).max_decimals(2).suffix(unit.to_owned());
@@ -63,7 +70,14 @@ pub fn number(ui: &mut Ui, words: &str, now: f64, range: std::ops::RangeInclusiv
 }
 
 /// A number that may be unknown: a tick says it is known; until then the estimate is shown.
-pub fn maybe(ui: &mut Ui, words: &str, now: Option<f64>, estimate: f64, range: std::ops::RangeInclusive<f64>, unit: &str) -> Option<Option<f64>> {
+pub fn maybe(
+    ui: &mut Ui,
+    words: &str,
+    now: Option<f64>,
+    estimate: f64,
+    range: std::ops::RangeInclusive<f64>,
+    unit: &str,
+) -> Option<Option<f64>> {
     let mut answer = None;
     row(ui, words, |ui| {
         let mut known = now.is_some();
@@ -90,7 +104,13 @@ pub fn maybe(ui: &mut Ui, words: &str, now: Option<f64>, estimate: f64, range: s
 }
 
 /// An edit of the whole toy's or a part's setting, from an answer where there is one.
-pub fn set<T>(bench: &mut Bench, part: Option<usize>, name: &'static str, answer: Option<T>, put: impl FnOnce(&mut crate::toy::Toy, T)) {
+pub fn set<T>(
+    bench: &mut Bench,
+    part: Option<usize>,
+    name: &'static str,
+    answer: Option<T>,
+    put: impl FnOnce(&mut crate::toy::Toy, T),
+) {
     if let Some(value) = answer {
         bench.edit(EditKind::Setting { part, name }, |toy| put(toy, value));
     }

@@ -53,7 +53,11 @@ fn letters(ctx: &egui::Context) {
     let strong = egui::FontData::from_static(include_bytes!("../../assets/fonts/Cabin-SemiBold.otf"));
     let into = |family, priority| InsertFontFamily { family, priority };
     use egui::FontFamily::Proportional;
-    ctx.add_font(FontInsert::new("cabin", regular, vec![into(Proportional, FontPriority::Highest), into(strong_family(), FontPriority::Lowest)]));
+    ctx.add_font(FontInsert::new(
+        "cabin",
+        regular,
+        vec![into(Proportional, FontPriority::Highest), into(strong_family(), FontPriority::Lowest)],
+    ));
     ctx.add_font(FontInsert::new("cabin-strong", strong, vec![into(strong_family(), FontPriority::Highest)]));
 }
 
@@ -82,9 +86,27 @@ fn visuals(theme: Theme) -> egui::Visuals {
     let dark = theme == Theme::Dark;
     let mut v = if dark { egui::Visuals::dark() } else { egui::Visuals::light() };
     let (paper, sheet, field, line, text, strong, accent, accent_fill) = if dark {
-        (rgb(38, 36, 41), rgb(47, 44, 50), rgb(29, 27, 31), rgb(78, 73, 82), rgb(222, 217, 214), rgb(250, 246, 240), rgb(126, 200, 232), rgb(32, 84, 112))
+        (
+            rgb(38, 36, 41),
+            rgb(47, 44, 50),
+            rgb(29, 27, 31),
+            rgb(78, 73, 82),
+            rgb(222, 217, 214),
+            rgb(250, 246, 240),
+            rgb(126, 200, 232),
+            rgb(32, 84, 112),
+        )
     } else {
-        (rgb(250, 246, 239), rgb(255, 253, 249), rgb(255, 255, 255), rgb(216, 206, 193), rgb(58, 50, 48), rgb(28, 22, 22), rgb(0, 92, 138), rgb(186, 221, 238))
+        (
+            rgb(250, 246, 239),
+            rgb(255, 253, 249),
+            rgb(255, 255, 255),
+            rgb(216, 206, 193),
+            rgb(58, 50, 48),
+            rgb(28, 22, 22),
+            rgb(0, 92, 138),
+            rgb(186, 221, 238),
+        )
     };
     v.panel_fill = paper;
     v.window_fill = sheet;
@@ -148,7 +170,8 @@ pub fn mood_mark(painter: &Painter, centre: Pos2, size: f32, mood: Mood, ground:
             painter.circle_filled(at(0.0, 0.6), size * 0.075, paper);
         }
         Mood::Bad => {
-            let corners = (0..8).map(|i| centre + Vec2::angled(std::f32::consts::TAU * (i as f32 + 0.5) / 8.0) * r).collect();
+            let corners =
+                (0..8).map(|i| centre + Vec2::angled(std::f32::consts::TAU * (i as f32 + 0.5) / 8.0) * r).collect();
             painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
             painter.line_segment([at(-0.4, -0.4), at(0.4, 0.4)], pen);
             painter.line_segment([at(-0.4, 0.4), at(0.4, -0.4)], pen);

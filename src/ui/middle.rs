@@ -39,8 +39,24 @@ enum Pane {
 }
 
 /// Shows switches, views and a line about what is chosen.
-pub fn show(ui: &mut Ui, bench: &mut Bench, views: &mut Views, settings: &Settings, state: Option<&RenderState>, todo: &mut Vec<Command>) {
+pub fn show(
+    ui: &mut Ui,
+    bench: &mut Bench,
+    views: &mut Views,
+    settings: &Settings,
+    state: Option<&RenderState>,
+    todo: &mut Vec<Command>,
+) {
     switches(ui, settings, state.is_some(), todo);
+    if bench.lying().is_some() {
+        ui.horizontal(|ui| {
+            ui.label("This is how it lies when it has landed so.");
+            if ui.button("Stand it up").clicked() {
+                bench.lay(None);
+                views.fit();
+            }
+        });
+    }
     let line = 22.0;
     let room = ui.available_rect_before_wrap();
     let rect = Rect::from_min_max(room.min, pos2(room.right(), (room.bottom() - line).max(room.top() + 40.0)));
@@ -68,9 +84,8 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         if has_graphics {
             switch(ui, settings.panes.solid, "Solid", Command::ShowSolid);
         } else {
-            ui.add_enabled(false, egui::Button::new("Solid")).on_disabled_hover_text(
-                "The solid view needs a graphics driver, and this computer offers none.",
-            );
+            ui.add_enabled(false, egui::Button::new("Solid"))
+                .on_disabled_hover_text("The solid view needs a graphics driver, and this computer offers none.");
         }
         switch(ui, settings.panes.front, "Front", Command::ShowFront);
         switch(ui, settings.panes.side, "Side", Command::ShowSide);
@@ -83,14 +98,25 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.plumb, if roomy { "Plumb line" } else { "Plumb" }, Command::ShowPlumb);
         switch(ui, settings.before_stuffing, if roomy { "Before stuffing" } else { "Unstuffed" }, Command::ShowBefore);
         ui.separator();
-        let hint = format!("{} ({}); a double click does it for one view", Command::Fit.about(), Command::Fit.keys_text(ui.ctx()));
+        let hint = format!(
+            "{} ({}); a double click does it for one view",
+            Command::Fit.about(),
+            Command::Fit.keys_text(ui.ctx())
+        );
         if ui.button("Fit").on_hover_text(hint).clicked() {
             todo.push(Command::Fit);
         }
     });
 }
 
-fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings: &Settings, state: Option<&RenderState>) {
+fn panes(
+    ui: &mut Ui,
+    rect: Rect,
+    bench: &mut Bench,
+    views: &mut Views,
+    settings: &Settings,
+    state: Option<&RenderState>,
+) {
     let shown = [
         (settings.panes.solid && state.is_some(), Pane::Solid),
         (settings.panes.front, Pane::Flat(Side::Front)),
@@ -131,14 +157,17 @@ fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings
                     name: &format!("{} view", side.name()),
                     side,
                     toy: bench.toy(),
-                    made: &bench.derived().made,
+                    made: bench.shown(),
                     drawn: &drawn[&side],
                     scale,
-                    chosen: bench.chosen_part(),
+                    // Only a toy that stands is worked on.
+                    chosen: bench.chosen_part().filter(|_| bench.lying().is_none()),
                 };
                 let answer = canvas.show(ui, &shown);
                 if let Some((part, seat)) = answer.pulled {
-                    bench.edit(EditKind::Setting { part: Some(part), name: "place of a part" }, |toy| toy.pieces[part].placement.seat = seat);
+                    bench.edit(EditKind::Setting { part: Some(part), name: "place of a part" }, |toy| {
+                        toy.pieces[part].placement.seat = seat
+                    });
                     ui.request_repaint();
                 }
                 if answer.let_go {
@@ -157,7 +186,13 @@ fn panes(ui: &mut Ui, rect: Rect, bench: &mut Bench, views: &mut Views, settings
             Pane::Flat(Side::Front) => "Front",
             Pane::Solid => "Solid: drag to turn",
         };
-        ui.painter().text(tile.left_bottom() + vec2(9.0, -6.0), egui::Align2::LEFT_BOTTOM, name, egui::FontId::proportional(12.0), colour);
+        ui.painter().text(
+            tile.left_bottom() + vec2(9.0, -6.0),
+            egui::Align2::LEFT_BOTTOM,
+            name,
+            egui::FontId::proportional(12.0),
+            colour,
+        );
     }
 }
 

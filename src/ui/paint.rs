@@ -1,6 +1,8 @@
 //! Paints plain pictures with the toolkit.
 
-use egui::{Align2, Color32, FontId, Mesh, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, vec2};
+use egui::{
+    Align2, Color32, FontId, Mesh, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, vec2,
+};
 use glam::DVec2;
 
 use super::look::{colour, ground};
@@ -87,7 +89,9 @@ pub fn paint(painter: &Painter, picture: &Picture, placing: Placing, ground: Gro
             Item::Dot { at, radius_pt, ink } => {
                 painter.circle_filled(placing.to_screen(*at), *radius_pt as f32, colour(*ink, ground));
             }
-            Item::Bob { tip, height_pt, ink } => bob(painter, placing.to_screen(*tip), *height_pt as f32, colour(*ink, ground)),
+            Item::Bob { tip, height_pt, ink } => {
+                bob(painter, placing.to_screen(*tip), *height_pt as f32, colour(*ink, ground))
+            }
         }
     }
     if !fills.is_empty() {
@@ -114,7 +118,11 @@ fn fill(mesh: &mut Mesh, points: &[Pos2], clip: Rect, ink: Color32) {
         mesh.add_triangle(first, first + i, first + i + 1);
     }
     // On screen y runs down: the way around tells on which side the outside is.
-    let area: f32 = (0..n).map(|i| points[i].to_vec2()).zip((0..n).map(|i| points[(i + 1) % n].to_vec2())).map(|(a, b)| a.x * b.y - a.y * b.x).sum();
+    let area: f32 = (0..n)
+        .map(|i| points[i].to_vec2())
+        .zip((0..n).map(|i| points[(i + 1) % n].to_vec2()))
+        .map(|(a, b)| a.x * b.y - a.y * b.x)
+        .sum();
     let out = if area > 0.0 { SOFT } else { -SOFT };
     let mut before = None;
     let mut first_skirt = None;
@@ -142,7 +150,15 @@ fn fill(mesh: &mut Mesh, points: &[Pos2], clip: Rect, ink: Color32) {
 /// The weight of a plumb line, its tip at the point: a drop with a cap.
 fn bob(painter: &Painter, tip: Pos2, height: f32, ink: Color32) {
     let at = |x: f32, y: f32| tip + vec2(x * height, -y * height);
-    let body = vec![at(0.0, 0.0), at(-0.24, 0.42), at(-0.3, 0.62), at(-0.22, 0.78), at(0.22, 0.78), at(0.3, 0.62), at(0.24, 0.42)];
+    let body = vec![
+        at(0.0, 0.0),
+        at(-0.24, 0.42),
+        at(-0.3, 0.62),
+        at(-0.22, 0.78),
+        at(0.22, 0.78),
+        at(0.3, 0.62),
+        at(0.24, 0.42),
+    ];
     painter.add(Shape::convex_polygon(body, ink, Stroke::NONE));
     painter.rect_filled(Rect::from_two_pos(at(-0.1, 0.76), at(0.1, 1.0)), 1, ink);
 }
@@ -159,7 +175,12 @@ fn is_near(points: &[Pos2], clip: Rect) -> bool {
 pub fn show(ui: &mut Ui, picture: &Picture, size: Vec2) -> egui::Response {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     if ui.is_rect_visible(rect) {
-        paint(&ui.painter().with_clip_rect(rect.expand(4.0).intersect(ui.clip_rect())), picture, Placing::fit(picture.extent, rect), ground(ui));
+        paint(
+            &ui.painter().with_clip_rect(rect.expand(4.0).intersect(ui.clip_rect())),
+            picture,
+            Placing::fit(picture.extent, rect),
+            ground(ui),
+        );
     }
     let words = picture.words.clone();
     response.widget_info(move || WidgetInfo::labeled(Role::Image, true, words.clone()));

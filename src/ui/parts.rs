@@ -35,7 +35,8 @@ pub struct NameDraft {
 pub fn toy(ui: &mut Ui, bench: &mut Bench) {
     ui.horizontal(|ui| {
         let mut name = bench.toy().name.clone();
-        let edit = TextEdit::singleline(&mut name).hint_text("Name of the toy").char_limit(80).desired_width(f32::INFINITY);
+        let edit =
+            TextEdit::singleline(&mut name).hint_text("Name of the toy").char_limit(80).desired_width(f32::INFINITY);
         let response = ui.add(edit.font(egui::TextStyle::Heading)).accessible_name("Name of the toy");
         if response.changed() {
             bench.edit(EditKind::Setting { part: None, name: "name of the toy" }, |toy| toy.name = name);
@@ -53,7 +54,9 @@ pub fn list(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         look::group_heading(ui, "Parts");
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            for (command, short) in [(Command::RemovePart, "Remove"), (Command::DoublePart, "Copy"), (Command::AddPart, "Add")] {
+            for (command, short) in
+                [(Command::RemovePart, "Remove"), (Command::DoublePart, "Copy"), (Command::AddPart, "Add")]
+            {
                 let can = command == Command::AddPart || bench.chosen_part().is_some();
                 let hint = format!("{} ({})", command.about(), command.keys_text(ui.ctx()));
                 let button = ui.add_enabled(can, egui::Button::new(short).small()).accessible_name(command.label());
@@ -153,14 +156,15 @@ pub fn heading(ui: &mut Ui, bench: &mut Bench, draft: &mut NameDraft) {
             Copies::Around(n) => format!("{n} around"),
         };
         let mut chosen = None;
-        let combo = egui::ComboBox::from_id_salt("copies").selected_text(words(copies)).width(112.0).show_ui(ui, |ui| {
-            let all = [Copies::One, Copies::MirroredPair].into_iter().chain((2..=12).map(Copies::Around));
-            for option in all {
-                if ui.selectable_label(option == copies, words(option)).clicked() {
-                    chosen = Some(option);
+        let combo =
+            egui::ComboBox::from_id_salt("copies").selected_text(words(copies)).width(112.0).show_ui(ui, |ui| {
+                let all = [Copies::One, Copies::MirroredPair].into_iter().chain((2..=12).map(Copies::Around));
+                for option in all {
+                    if ui.selectable_label(option == copies, words(option)).clicked() {
+                        chosen = Some(option);
+                    }
                 }
-            }
-        });
+            });
         combo.response.accessible_name("How many of it").on_hover_text("How many of it there are");
         set(bench, Some(part), "number of copies", chosen, |toy, copies| toy.pieces[part].placement.copies = copies);
     });
@@ -171,11 +175,18 @@ pub fn told(ui: &mut Ui, bench: &Bench, terms: Terms) {
     let Some(part) = bench.chosen_part() else { return };
     let piece = &bench.toy().pieces[part];
     let text = match bench.chosen_round().and_then(|r| Some((r, piece.part.rounds.get(r)?))) {
-        Some((r, round)) => format!("{}, round {}: {} stitches, {}", piece.part.name, r + 1, round.count(), super::rounds::worked(round, terms)),
+        Some((r, round)) => format!(
+            "{}, round {}: {} stitches, {}",
+            piece.part.name,
+            r + 1,
+            round.count(),
+            super::rounds::worked(round, terms)
+        ),
         None => format!("{}: {} rounds, {} stitches", piece.part.name, piece.part.rounds.len(), piece.part.stitches()),
     };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
-    let mut job = egui::text::LayoutJob::simple_singleline(text.clone(), FontId::proportional(13.0), ui.visuals().text_color());
+    let mut job =
+        egui::text::LayoutJob::simple_singleline(text.clone(), FontId::proportional(13.0), ui.visuals().text_color());
     job.wrap = egui::text::TextWrapping::truncate_at_width(rect.width().max(10.0));
     let galley = ui.painter().layout_job(job);
     let at = Align2::LEFT_CENTER.anchor_size(rect.left_center(), galley.size()).min;

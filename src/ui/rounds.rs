@@ -86,7 +86,8 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize, terms: Terms) {
                 ui.spacing_mut().interact_size.y = 18.0;
                 ui.spacing_mut().button_padding.y = 1.0;
                 let mut count = round.count();
-                let drag = DragValue::new(&mut count).range(1..=edits::MOST_STITCHES).speed(0.15).min_size(vec2(46.0, 18.0));
+                let drag =
+                    DragValue::new(&mut count).range(1..=edits::MOST_STITCHES).speed(0.15).min_size(vec2(46.0, 18.0));
                 let response = ui.add(drag).accessible_name(format!("Stitches in round {}", i + 1));
                 if response.changed() {
                     set = Some((i, count));
@@ -177,13 +178,16 @@ pub fn worked(round: &Round, terms: Terms) -> String {
     }
     let spelled = |stitches: &[usize]| {
         let runs = stitches.chunk_by(|a, b| a == b);
-        let each = runs.map(|run| if run.len() == 1 { words[run[0]].clone() } else { format!("{} {}", run.len(), words[run[0]]) });
+        let each = runs
+            .map(|run| if run.len() == 1 { words[run[0]].clone() } else { format!("{} {}", run.len(), words[run[0]]) });
         each.collect::<Vec<_>>().join(", ")
     };
     let n = stitches.len();
     let period = (2..=n / 2).find(|p| n.is_multiple_of(*p) && stitches.chunks(*p).all(|c| c == &stitches[..*p]));
     match period {
-        Some(period) if stitches[1..].iter().any(|s| *s != stitches[0]) => format!("({}) × {}", spelled(&stitches[..period]), n / period),
+        Some(period) if stitches[1..].iter().any(|s| *s != stitches[0]) => {
+            format!("({}) × {}", spelled(&stitches[..period]), n / period)
+        }
         _ => spelled(&stitches),
     }
 }

@@ -28,7 +28,9 @@ pub enum WindowError {
     #[error("There is no display to open a window on ({0}).")]
     NoDisplay(String),
     /// There is nothing to draw with.
-    #[error("The window finds nothing to draw with: no graphics driver answers ({0}). On Debian the package mesa-vulkan-drivers has one.")]
+    #[error(
+        "The window finds nothing to draw with: no graphics driver answers ({0}). On Debian the package mesa-vulkan-drivers has one."
+    )]
     NoGraphics(String),
     /// Anything else.
     #[error("The window cannot be opened: {0}.")]
@@ -40,7 +42,9 @@ fn has_display() -> bool {
     if cfg!(not(target_os = "linux")) {
         return true;
     }
-    ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "DISPLAY"].iter().any(|name| std::env::var_os(name).is_some_and(|v| !v.is_empty()))
+    ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "DISPLAY"]
+        .iter()
+        .any(|name| std::env::var_os(name).is_some_and(|v| !v.is_empty()))
 }
 
 /// Opens the window and returns when it is closed.

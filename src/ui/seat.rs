@@ -68,7 +68,8 @@ pub fn show(ui: &mut Ui, bench: &mut Bench) {
         Seat::OnSurface { part: onto, at } => {
             let answer = name_choice(ui, "Sits on", onto, &others);
             put(bench, part, "part it sits on", answer, |p, onto| p.seat = Seat::OnSurface { part: onto, at: *at });
-            let rounds = bench.toy().piece_named(onto).map_or(500.0, |i| bench.toy().pieces[i].part.rounds.len() as f64);
+            let rounds =
+                bench.toy().piece_named(onto).map_or(500.0, |i| bench.toy().pieces[i].part.rounds.len() as f64);
             let answer = number(ui, "Middle at round", at.round, 0.0..=rounds, "", 0.05);
             put(bench, part, "round it sits on", answer, |p, round| {
                 p.seat = Seat::OnSurface { part: onto.clone(), at: Address { round, ..*at } };
@@ -88,7 +89,13 @@ pub fn show(ui: &mut Ui, bench: &mut Bench) {
     turned(ui, bench, part, &placement);
 }
 
-fn put<T>(bench: &mut Bench, part: usize, name: &'static str, answer: Option<T>, change: impl FnOnce(&mut Placement, T)) {
+fn put<T>(
+    bench: &mut Bench,
+    part: usize,
+    name: &'static str,
+    answer: Option<T>,
+    change: impl FnOnce(&mut Placement, T),
+) {
     set(bench, Some(part), name, answer, |toy, value| change(&mut toy.pieces[part].placement, value));
 }
 
@@ -104,7 +111,11 @@ fn floor(ui: &mut Ui, bench: &mut Bench, part: usize, down: End, x_mm: f64, y_mm
 fn sewn(ui: &mut Ui, bench: &mut Bench, part: usize, placement: &Placement) {
     let answer = choice(ui, "Fixed", &placement.joint, &JOINTS);
     put(bench, part, "how it is fixed", answer, |p, joint| p.joint = joint);
-    let by = [(None, "as its ends suggest"), (Some(End::Start), "by its first round"), (Some(End::Finish), "by its last round")];
+    let by = [
+        (None, "as its ends suggest"),
+        (Some(End::Start), "by its first round"),
+        (Some(End::Finish), "by its last round"),
+    ];
     let answer = choice(ui, "Which end", &placement.by, &by);
     put(bench, part, "end it is fixed by", answer, |p, by| p.by = by);
     let rounds = bench.toy().pieces[part].part.rounds.len() as f64;

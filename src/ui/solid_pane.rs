@@ -14,7 +14,7 @@ use crate::view::toy_scene::scene_input;
 pub struct SolidPane {
     view: SolidView,
     store: Option<SceneStore>,
-    scene: Option<((u64, bool), Scene)>,
+    scene: Option<((u64, bool, Option<usize>), Scene)>,
 }
 
 impl SolidPane {
@@ -25,12 +25,12 @@ impl SolidPane {
 
     /// Shows the toy in all the space left; a click chooses part and round.
     pub fn show(&mut self, ui: &mut Ui, bench: &mut Bench, plumb: bool, state: Option<&RenderState>) {
-        let key = (bench.generation(), plumb);
+        let key = (bench.generation(), plumb, bench.lying());
         if self.scene.as_ref().is_none_or(|(made_of, _)| *made_of != key) {
             let first = self.scene.is_none();
-            let footing = bench.footing().filter(|_| plumb);
-            let centre = bench.centre_of_mass_mm().filter(|_| plumb);
-            let input = scene_input(bench.toy(), &bench.derived().made, footing, centre);
+            let footing = bench.shown_footing().filter(|_| plumb);
+            let centre = bench.shown_centre_mm().filter(|_| plumb);
+            let input = scene_input(bench.toy(), bench.shown(), footing, centre);
             let store = self.store.get_or_insert_with(SceneStore::new);
             self.scene = Some((key, store.build(input)));
             if first {

@@ -32,7 +32,9 @@ pub fn show(ui: &mut Ui, bench: &mut Bench) {
     // Room on the right for the numbers of the faint lines.
     let inner = egui::Rect::from_min_max(rect.min + vec2(5.0, 5.0), rect.max - vec2(24.0, 5.0));
     let strip = drag.map_or_else(|| Strip::of(&counts, inner.width(), inner.height()), |d| d.strip);
-    let at = |ui: &Ui| response.interact_pointer_pos().or_else(|| ui.input(|i| i.pointer.interact_pos())).map(|p| p - inner.min);
+    let at = |ui: &Ui| {
+        response.interact_pointer_pos().or_else(|| ui.input(|i| i.pointer.interact_pos())).map(|p| p - inner.min)
+    };
     let pressed_at = ui.input(|i| i.pointer.press_origin()).map(|p| p - inner.min);
 
     if response.drag_started() {
@@ -46,7 +48,9 @@ pub fn show(ui: &mut Ui, bench: &mut Bench) {
         && let Some(at) = at(ui)
     {
         let count = drag.strip.count_at(at.y);
-        bench.edit(EditKind::Count { part, round: drag.round }, |toy| edits::set_count(&mut toy.pieces[part].part, drag.round, count));
+        bench.edit(EditKind::Count { part, round: drag.round }, |toy| {
+            edits::set_count(&mut toy.pieces[part].part, drag.round, count)
+        });
     }
     if response.drag_stopped() {
         drag = None;
@@ -92,7 +96,15 @@ pub fn change_count(bench: &mut Bench, part: usize, round: usize, by: i64) {
     });
 }
 
-fn paint(ui: &Ui, bench: &Bench, part: usize, strip: &Strip, rect: egui::Rect, inner: egui::Rect, response: &egui::Response) {
+fn paint(
+    ui: &Ui,
+    bench: &Bench,
+    part: usize,
+    strip: &Strip,
+    rect: egui::Rect,
+    inner: egui::Rect,
+    response: &egui::Response,
+) {
     if !ui.is_rect_visible(rect) {
         return;
     }
@@ -112,14 +124,24 @@ fn paint(ui: &Ui, bench: &Bench, part: usize, strip: &Strip, rect: egui::Rect, i
         let yarn = yarn_colour(bench.toy(), part, round.colour().map(|c| &**c));
         let chosen = bench.chosen_round() == Some(i);
         painter.rect_filled(bar, 2, colour(if chosen { Ink::GLOW } else { Ink::yarn(yarn) }, ground));
-        let edge = if chosen || hovered == Some(i) { Stroke::new(1.6, colour(Ink::OUTLINE, ground)) } else { Stroke::new(0.8, colour(Ink::yarn(line_on(yarn)), ground)) };
+        let edge = if chosen || hovered == Some(i) {
+            Stroke::new(1.6, colour(Ink::OUTLINE, ground))
+        } else {
+            Stroke::new(0.8, colour(Ink::yarn(line_on(yarn)), ground))
+        };
         if strip.step() > 4.0 || chosen {
             painter.rect_stroke(bar, 2, edge, egui::StrokeKind::Inside);
         }
     }
     for line in strip.lines() {
         let y = inner.top() + strip.top(line);
-        painter.text(pos2(rect.right() - 4.0, y), Align2::RIGHT_BOTTOM, line, FontId::proportional(10.5), colour(Ink::NOTE, ground).gamma_multiply(0.8));
+        painter.text(
+            pos2(rect.right() - 4.0, y),
+            Align2::RIGHT_BOTTOM,
+            line,
+            FontId::proportional(10.5),
+            colour(Ink::NOTE, ground).gamma_multiply(0.8),
+        );
     }
     let told = hovered.or(bench.chosen_round()).filter(|r| *r < rounds.len());
     let text = match told {

@@ -43,7 +43,9 @@ fn stuffing(ui: &mut Ui, bench: &mut Bench, part: usize) {
     set(bench, Some(part), "stuffing", answer, |toy, amount| toy.pieces[part].part.stuffing.amount = amount);
     if let Amount::Grams(g) = stuffing.amount {
         let answer = number(ui, "Stuffing of one", g, 0.0..=5000.0, " g", 0.1);
-        set(bench, Some(part), "grams of stuffing", answer, |toy, g| toy.pieces[part].part.stuffing.amount = Amount::Grams(g));
+        set(bench, Some(part), "grams of stuffing", answer, |toy, g| {
+            toy.pieces[part].part.stuffing.amount = Amount::Grams(g)
+        });
     } else if now_g > 0.0 {
         hint(ui, "Weighing your stuffing narrows how the neck holds more than anything else.");
     }
@@ -55,7 +57,9 @@ fn stuffing(ui: &mut Ui, bench: &mut Bench, part: usize) {
     });
     if let Some(round) = stuffing.up_to_round {
         let answer = number(ui, "Stuffed up to round", f64::from(round), 0.0..=rounds, "", 0.1);
-        set(bench, Some(part), "stuffed up to round", answer, |toy, r| toy.pieces[part].part.stuffing.up_to_round = Some(r.round() as u32));
+        set(bench, Some(part), "stuffed up to round", answer, |toy, r| {
+            toy.pieces[part].part.stuffing.up_to_round = Some(r.round() as u32)
+        });
     }
 }
 
@@ -87,15 +91,21 @@ fn base(ui: &mut Ui, bench: &mut Bench, part: usize) {
         Base::AsWorked | Base::Rounded => {}
         Base::PressedFlat { radius_mm } => {
             let answer = fields::maybe(ui, "Flat out to", radius_mm, 25.0, 1.0..=1000.0, " mm");
-            set(bench, Some(part), "radius of the flat base", answer, |toy, r| toy.pieces[part].part.base = Base::PressedFlat { radius_mm: r });
+            set(bench, Some(part), "radius of the flat base", answer, |toy, r| {
+                toy.pieces[part].part.base = Base::PressedFlat { radius_mm: r }
+            });
         }
         Base::BackLoopEdge { round } => {
             let answer = number(ui, "Edge at round", f64::from(round), 1.0..=f64::from(rounds.max(1)), "", 0.1);
-            set(bench, Some(part), "round of the edge", answer, |toy, r| toy.pieces[part].part.base = Base::BackLoopEdge { round: r.round() as u32 });
+            set(bench, Some(part), "round of the edge", answer, |toy, r| {
+                toy.pieces[part].part.base = Base::BackLoopEdge { round: r.round() as u32 }
+            });
         }
         Base::Disc { diameter_mm } => {
             let answer = number(ui, "Disc across", diameter_mm, 1.0..=1000.0, " mm", 0.5);
-            set(bench, Some(part), "disc in the base", answer, |toy, d| toy.pieces[part].part.base = Base::Disc { diameter_mm: d });
+            set(bench, Some(part), "disc in the base", answer, |toy, d| {
+                toy.pieces[part].part.base = Base::Disc { diameter_mm: d }
+            });
         }
     }
     let answer = choice(ui, "The base is at", &bench.toy().pieces[part].part.base_end.clone(), &ENDS);
@@ -122,7 +132,9 @@ fn ends(ui: &mut Ui, bench: &mut Bench, part: usize) {
     set(bench, Some(part), "start", answer, |toy, start| toy.pieces[part].part.start = start);
     if let Start::ChainOval { chain } = start {
         let answer = number(ui, "Chain stitches", f64::from(chain), 1.0..=500.0, "", 0.1);
-        set(bench, Some(part), "chain of the oval", answer, |toy, c| toy.pieces[part].part.start = Start::ChainOval { chain: c.round() as u32 });
+        set(bench, Some(part), "chain of the oval", answer, |toy, c| {
+            toy.pieces[part].part.start = Start::ChainOval { chain: c.round() as u32 }
+        });
     }
     let all = [(Finish::Gathered, "gathered shut"), (Finish::Open, "left open"), (Finish::FoldedFlat, "folded flat")];
     let answer = choice(ui, "Ended", &bench.toy().pieces[part].part.finish.clone(), &all);
@@ -186,7 +198,9 @@ fn one_added(ui: &mut Ui, bench: &mut Bench, index: usize, remove: &mut Option<u
         set(bench, None, "mass of an added thing", answer, |toy, g| toy.extras[index].mass_g = g);
         if let ExtraKind::Eye { diameter_mm } = extra.kind {
             let answer = number(ui, "Across", diameter_mm, 1.0..=80.0, " mm", 0.1);
-            set(bench, None, "size of an eye", answer, |toy, d| toy.extras[index].kind = ExtraKind::Eye { diameter_mm: d });
+            set(bench, None, "size of an eye", answer, |toy, d| {
+                toy.extras[index].kind = ExtraKind::Eye { diameter_mm: d }
+            });
         }
         let copies = [(Copies::One, "one"), (Copies::MirroredPair, "mirrored pair")];
         let answer = choice(ui, "How many", &extra.copies, &copies);
@@ -194,13 +208,19 @@ fn one_added(ui: &mut Ui, bench: &mut Bench, index: usize, remove: &mut Option<u
         match extra.spot {
             Spot::Inside { share } => {
                 let answer = number(ui, "Inside, at", 100.0 * share, 0.0..=100.0, " % of its length", 0.5);
-                set(bench, None, "place of an added thing", answer, |toy, s| toy.extras[index].spot = Spot::Inside { share: s / 100.0 });
+                set(bench, None, "place of an added thing", answer, |toy, s| {
+                    toy.extras[index].spot = Spot::Inside { share: s / 100.0 }
+                });
             }
             Spot::Surface(at) => {
                 let answer = number(ui, "Round", at.round, 0.0..=500.0, "", 0.05);
-                set(bench, None, "round of an added thing", answer, |toy, r| toy.extras[index].spot = Spot::Surface(Address { round: r, ..at }));
+                set(bench, None, "round of an added thing", answer, |toy, r| {
+                    toy.extras[index].spot = Spot::Surface(Address { round: r, ..at })
+                });
                 let answer = number(ui, "From the front", at.angle_deg, -180.0..=180.0, "°", 0.5);
-                set(bench, None, "angle of an added thing", answer, |toy, a| toy.extras[index].spot = Spot::Surface(Address { angle_deg: a, ..at }));
+                set(bench, None, "angle of an added thing", answer, |toy, a| {
+                    toy.extras[index].spot = Spot::Surface(Address { angle_deg: a, ..at })
+                });
             }
         }
     });

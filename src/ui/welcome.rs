@@ -98,7 +98,11 @@ fn paste(ui: &mut Ui, text: &mut String, begin: &mut Option<Begin>) {
                 ui.add(edit.font(egui::TextStyle::Monospace)).accessible_name("Pattern text");
             });
             let some = !text.trim().is_empty();
-            if ui.add_enabled(some, egui::Button::new("Read these rounds")).on_disabled_hover_text("Paste or type rounds first").clicked() {
+            if ui
+                .add_enabled(some, egui::Button::new("Read these rounds"))
+                .on_disabled_hover_text("Paste or type rounds first")
+                .clicked()
+            {
                 *begin = Some(Begin::Text);
             }
         });
@@ -130,7 +134,10 @@ fn others(ui: &mut Ui, todo: &mut Vec<Command>, begin: &mut Option<Begin>) {
 /// A sample as it looks from the front.
 fn portrait(sample: &Sample) -> Picture {
     let opened = open_text(sample.text, sample.title, true, &TextScene::default());
-    opened.map_or_else(|_| Picture::default(), |o| elevation(&o.document.toy, &make(&o.document.toy), Side::Front, None).picture)
+    opened.map_or_else(
+        |_| Picture::default(),
+        |o| elevation(&o.document.toy, &make(&o.document.toy), Side::Front, None).picture,
+    )
 }
 
 fn tile(ui: &mut Ui, sample: &Sample, picture: &Picture) -> egui::Response {
@@ -138,15 +145,22 @@ fn tile(ui: &mut Ui, sample: &Sample, picture: &Picture) -> egui::Response {
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     if ui.is_rect_visible(rect) {
         let visuals = ui.visuals();
-        let edge = if response.hovered() || response.has_focus() { visuals.selection.stroke } else { visuals.window_stroke };
+        let edge =
+            if response.hovered() || response.has_focus() { visuals.selection.stroke } else { visuals.window_stroke };
         let fill = if response.hovered() { visuals.widgets.hovered.bg_fill } else { visuals.window_fill };
         ui.painter().rect(rect, 8, fill, edge, egui::StrokeKind::Inside);
         let frame = egui::Rect::from_min_size(rect.min + vec2(12.0, 10.0), vec2(size.x - 24.0, 112.0));
         if !picture.extent.is_empty() {
-            paint(&ui.painter().with_clip_rect(rect.intersect(ui.clip_rect())), picture, Placing::fit(picture.extent, frame), look::ground(ui));
+            paint(
+                &ui.painter().with_clip_rect(rect.intersect(ui.clip_rect())),
+                picture,
+                Placing::fit(picture.extent, frame),
+                look::ground(ui),
+            );
         }
         let words = |text: &str, size: f32, rows: usize, colour: egui::Color32| {
-            let mut job = egui::text::LayoutJob::simple(text.to_owned(), egui::FontId::proportional(size), colour, 132.0);
+            let mut job =
+                egui::text::LayoutJob::simple(text.to_owned(), egui::FontId::proportional(size), colour, 132.0);
             job.wrap.max_rows = rows;
             ui.painter().layout_job(job)
         };

@@ -44,7 +44,12 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft, terms: Ter
         };
     }
     let words = if terms == Terms::Us { "US" } else { "UK" };
-    hint(ui, format!("In {words} terms. Written rounds or a bare list of counts, such as 6 12 18 24 24 18 12 6; read as you type."));
+    hint(
+        ui,
+        format!(
+            "In {words} terms. Written rounds or a bare list of counts, such as 6 12 18 24 24 18 12 6; read as you type."
+        ),
+    );
     let room = (ui.available_height() - 40.0).max(160.0);
     let changed = egui::ScrollArea::vertical()
         .id_salt("written")
@@ -59,7 +64,10 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft, terms: Ter
         read(bench, part, draft);
     }
     if draft.pieces > 1 {
-        let text = format!("This text has {} parts; the first one is taken here. \"Paste a pattern…\" takes them all.", draft.pieces);
+        let text = format!(
+            "This text has {} parts; the first one is taken here. \"Paste a pattern…\" takes them all.",
+            draft.pieces
+        );
         ui.label(RichText::new(text).small());
     }
     egui::ScrollArea::vertical().id_salt("reading").auto_shrink([false, true]).show(ui, |ui| {

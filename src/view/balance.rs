@@ -85,7 +85,8 @@ pub fn mass_beam(head_to_body: f64) -> Picture {
 pub fn neck_sketch(lean_deg: f64, nods_beyond_deg: Option<f64>, stick: bool, ink: Ink) -> Picture {
     let mut picture = square("The head on its neck".to_owned());
     let foot = at(50.0, 40.0);
-    let body: Vec<DVec2> = (0..=20).map(|i| at(50.0, 4.0) + at(34.0, 34.0) * DVec2::from_angle(TAU / 2.0 * i as f64 / 20.0)).collect();
+    let body: Vec<DVec2> =
+        (0..=20).map(|i| at(50.0, 4.0) + at(34.0, 34.0) * DVec2::from_angle(TAU / 2.0 * i as f64 / 20.0)).collect();
     picture.fill(body, Ink::TRACK);
     let head = |deg: f64| {
         let (sin, cos) = deg.to_radians().sin_cos();

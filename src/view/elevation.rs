@@ -4,8 +4,8 @@
 
 use glam::{DAffine3, DVec2, DVec3};
 
-use super::ink::{Ink, colour_of_word, line_on};
 use super::eyes::eyes;
+use super::ink::{Ink, colour_of_word, line_on};
 use super::picture::{Extent, Picture, convex_outline, ellipse, holds};
 use crate::measure::Made;
 use crate::solid::Ring;
@@ -133,7 +133,11 @@ impl Sight {
         (0..RING_CORNERS)
             .map(|i| {
                 let (sin, cos) = (std::f64::consts::TAU * (i as f64 + 0.5) / RING_CORNERS as f64).sin_cos();
-                let local = DVec3::new(ring.radius_mm * cos + ring.core_half_mm * cos.signum(), ring.radius_mm * sin, ring.z_mm);
+                let local = DVec3::new(
+                    ring.radius_mm * cos + ring.core_half_mm * cos.signum(),
+                    ring.radius_mm * sin,
+                    ring.z_mm,
+                );
                 let out = self.toy_from_part.transform_vector3(DVec3::new(cos, sin, 0.0));
                 (self.flat(local), self.side.near(out))
             })
@@ -241,12 +245,13 @@ fn words(toy: &Toy, made: &Made, side: Side, chosen: Option<Chosen>) -> String {
     };
     let parts = made.poses.iter().filter(|p| !p.toy_from_part.is_empty()).count();
     let parts = if parts == 1 { "1 part".to_owned() } else { format!("{parts} parts") };
-    let chosen = chosen.and_then(|c| Some((toy.pieces.get(c.part)?, c.round))).map_or(String::new(), |(piece, round)| {
-        match round {
+    let chosen = chosen.and_then(|c| Some((toy.pieces.get(c.part)?, c.round))).map_or(
+        String::new(),
+        |(piece, round)| match round {
             Some(round) => format!("; chosen: {}, round {}", piece.part.name, round + 1),
             None => format!("; chosen: {}", piece.part.name),
-        }
-    });
+        },
+    );
     format!("{parts} seen {from}{chosen}")
 }
 
@@ -311,8 +316,9 @@ pub fn before_stuffing(made: &Made, side: Side) -> Vec<Vec<DVec2>> {
         let axis = side.flat(placed.sight.toy_from_part.matrix3.z_axis);
         let across = axis.perp().normalize_or(DVec2::X);
         let profile = shape.rest.radius_mm.iter().zip(&shape.before_stuffing_z_mm);
-        let middle: Vec<(DVec2, f64)> =
-            profile.map(|(r, z)| (placed.sight.flat(DVec3::new(0.0, 0.0, z + lift)), *r + shape.rest.core_mm / 2.0)).collect();
+        let middle: Vec<(DVec2, f64)> = profile
+            .map(|(r, z)| (placed.sight.flat(DVec3::new(0.0, 0.0, z + lift)), *r + shape.rest.core_mm / 2.0))
+            .collect();
         for way in [1.0, -1.0] {
             lines.push(middle.iter().map(|(p, r)| *p + across * (*r * way)).collect());
         }

@@ -114,7 +114,10 @@ mod tests {
     #[test]
     fn colour_words_are_found_with_their_shade() {
         assert_eq!(colour_of_word("Teal"), Some([30, 122, 126]));
-        assert!(brightness(colour_of_word("dark green").expect("a colour")) < brightness(colour_of_word("green").expect("a colour")));
+        assert!(
+            brightness(colour_of_word("dark green").expect("a colour"))
+                < brightness(colour_of_word("green").expect("a colour"))
+        );
         assert_eq!(colour_of_word("yarn A"), None);
     }
 
@@ -131,7 +134,9 @@ mod tests {
         let contrast = |a: f64, b: f64| (a.max(b) + 0.05) / (a.min(b) + 0.05);
         let grounds = [(Ground::Light, [250, 246, 239, 255]), (Ground::Dark, [38, 36, 41, 255])];
         for (ground, paper) in grounds {
-            for ink in [Ink::PLUMB, Ink::SUPPORT_LINE, Ink::NOTE, Ink::GOOD, Ink::CARE, Ink::BAD, Ink::BEFORE, Ink::OUTLINE] {
+            for ink in
+                [Ink::PLUMB, Ink::SUPPORT_LINE, Ink::NOTE, Ink::GOOD, Ink::CARE, Ink::BAD, Ink::BEFORE, Ink::OUTLINE]
+            {
                 let found = contrast(luminance(ink.on(ground)), luminance(paper));
                 assert!(found >= 4.5, "{ink:?} on {ground:?}: {found:.2}");
             }

@@ -3,8 +3,8 @@
 
 use glam::{DVec2, DVec3};
 
-use super::elevation::{Elevation, Side, before_stuffing, elevation};
 use super::elevation::Chosen;
+use super::elevation::{Elevation, Side, before_stuffing, elevation};
 use super::ink::Ink;
 use super::picture::{Across, Extent, Item, Upright};
 use super::units::Units;
@@ -124,7 +124,11 @@ fn plumb(drawn: &mut Elevation, subject: &Subject, side: Side) {
         picture.items.push(Item::Bob { tip: foot, height_pt: BOB_PT, ink: Ink::PLUMB });
     }
     picture.items.push(Item::Dot { at, radius_pt: 5.5, ink: Ink::PLUMB });
-    picture.items.push(Item::Dot { at, radius_pt: 2.2, ink: Ink { light: [255, 255, 255, 255], dark: [40, 30, 20, 255] } });
+    picture.items.push(Item::Dot {
+        at,
+        radius_pt: 2.2,
+        ink: Ink { light: [255, 255, 255, 255], dark: [40, 30, 20, 255] },
+    });
 }
 
 fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, pt_per_mm: f64, units: Units) {

@@ -30,7 +30,13 @@ fn own_copy(copies: Copies, copy: usize) -> usize {
 fn angle_of_copy(copies: Copies, copy: usize, angle_deg: f64, way: f64) -> f64 {
     match copies {
         Copies::One => angle_deg,
-        Copies::MirroredPair => if own_copy(copies, copy) == 1 { -angle_deg } else { angle_deg },
+        Copies::MirroredPair => {
+            if own_copy(copies, copy) == 1 {
+                -angle_deg
+            } else {
+                angle_deg
+            }
+        }
         Copies::Around(n) => {
             // A turn about the axis from +x toward +y takes the angle from +y toward +x down.
             angle_deg - way * 360.0 * own_copy(copies, copy) as f64 / f64::from(n.max(1))
@@ -73,7 +79,8 @@ pub fn pull(toy: &Toy, made: &Made, side: Side, part: usize, copy: usize, to: DV
             let number = placement.copies.number().max(1) as usize;
             let motion = made.poses.get(parent)?.toy_from_part.get(copy / number)?;
             let now_deg = angle_of_copy(placement.copies, copy, at.angle_deg, 1.0);
-            let facing = |address: Address| surface_point(rings, address).map(|p| side.near(motion.transform_vector3(p.out)));
+            let facing =
+                |address: Address| surface_point(rings, address).map(|p| side.near(motion.transform_vector3(p.out)));
             // What sits on the far side stays there.
             let behind = facing(Address { angle_deg: now_deg, ..*at }).is_some_and(|near| near < -0.2);
             let rounds = toy.pieces[parent].part.rounds.len() as f64;
@@ -130,7 +137,10 @@ pub fn told(toy: &Toy, seat: &Seat) -> String {
             let way = match at.angle_deg {
                 a if a.abs() < 0.5 => ", in front".to_owned(),
                 a if a.abs() > 179.5 => ", at the back".to_owned(),
-                a => format!(", {stitches:.0} of {count} stitches from the front to its {}", if a > 0.0 { "left" } else { "right" }),
+                a => format!(
+                    ", {stitches:.0} of {count} stitches from the front to its {}",
+                    if a > 0.0 { "left" } else { "right" }
+                ),
             };
             format!("{part}, {place}{way}")
         }
@@ -154,7 +164,8 @@ mod tests {
     fn toy(copies: Copies, at: Address) -> Toy {
         let mut body = Piece::default();
         body.part.name = "body".into();
-        body.part.rounds = rounds_of_counts(&[6, 12, 18, 24, 30, 30, 30, 30, 24, 18, 12, 6]).expect("counts above zero");
+        body.part.rounds =
+            rounds_of_counts(&[6, 12, 18, 24, 30, 30, 30, 30, 24, 18, 12, 6]).expect("counts above zero");
         body.placement.seat = Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 };
         let mut arm = Piece::default();
         arm.part.name = "arm".into();
@@ -205,6 +216,9 @@ mod tests {
     fn seats_are_told_in_stitches() {
         let toy = toy(Copies::One, Address { round: 6.5, angle_deg: 60.0 });
         // A sixth of the way around 30 stitches.
-        assert_eq!(told(&toy, &toy.pieces[1].placement.seat), "body, round 7, 5 of 30 stitches from the front to its left");
+        assert_eq!(
+            told(&toy, &toy.pieces[1].placement.seat),
+            "body, round 7, 5 of 30 stitches from the front to its left"
+        );
     }
 }

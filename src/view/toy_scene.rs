@@ -4,8 +4,8 @@ use glam::{DVec2, DVec3};
 
 use super::elevation::yarn_colour;
 use super::eyes::eyes;
-use super::overlay::Footing;
 use super::ink::Ink;
+use super::overlay::Footing;
 use super::scene::{Bead, FlatSheet, Node, Plumb, Polygon, RoundLook, SceneInput, Stretch, SurfaceInput};
 use crate::measure::Made;
 use crate::rounds::Round;

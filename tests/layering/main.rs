@@ -57,7 +57,9 @@ fn modules_import_only_from_those_above_them() {
             let text = fs::read_to_string(&file).expect("a source file");
             for (line, name) in crate_paths(&text) {
                 match order.iter().position(|m| *m == name) {
-                    Some(other) if other > rank => wrong.push(format!("{}:{line} imports crate::{name}", file.display())),
+                    Some(other) if other > rank => {
+                        wrong.push(format!("{}:{line} imports crate::{name}", file.display()))
+                    }
                     _ => {}
                 }
             }

@@ -73,7 +73,13 @@ fn one(window: &mut Window, rng: &mut ChaCha8Rng, size: egui::Vec2) {
             window.hover_at(at);
             let delta = vec2(0.0, rng.random_range(-60.0..60.0));
             let modifiers = if rng.random_bool(0.3) { Modifiers::COMMAND } else { Modifiers::NONE };
-            window.event(Event::MouseWheel { unit: MouseWheelUnit::Point, delta, phase: TouchPhase::Move, modifiers, source: egui::MouseWheelSource::Wheel });
+            window.event(Event::MouseWheel {
+                unit: MouseWheelUnit::Point,
+                delta,
+                phase: TouchPhase::Move,
+                modifiers,
+                source: egui::MouseWheelSource::Wheel,
+            });
         }
         _ => {
             let texts = ["7", "Rnd 1: 6 sc", "(sc, inc) x 6", "é…", "-3", "1e99", "\n", "6 12 18"];

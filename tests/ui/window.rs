@@ -57,10 +57,14 @@ pub fn with_sample(name: &str) -> (Window, Told) {
 
 /// Every text on screen.
 pub fn words(window: &Window) -> Vec<String> {
-    window.root().query_all(egui_kittest::kittest::By::new()).flat_map(|node| {
-        let node = node.accesskit_node();
-        [node.label(), node.value()].into_iter().flatten().collect::<Vec<_>>()
-    }).collect()
+    window
+        .root()
+        .query_all(egui_kittest::kittest::By::new())
+        .flat_map(|node| {
+            let node = node.accesskit_node();
+            [node.label(), node.value()].into_iter().flatten().collect::<Vec<_>>()
+        })
+        .collect()
 }
 
 /// Whether a text is on screen that has this in it.
