@@ -8,22 +8,17 @@ use super::fit::Fitted;
 use super::header;
 use super::lexer::{T, Token};
 use super::lines::{Entry, RoundText, is_command};
-use super::reading::{Known, Piece, ReadRound};
+use super::reading::{Known, ReadRound};
 use super::settle::Settled;
 use super::words::W;
 use crate::rounds::{Finish, Stitch, StitchKind};
 
 /// The number at the end of a round's label, or its place.
-fn number_of(round: &ReadRound, place: usize) -> u32 {
+pub(super) fn number_of(round: &ReadRound, place: usize) -> u32 {
     let digits: String =
         round.label.chars().rev().skip_while(|c| !c.is_ascii_digit()).take_while(char::is_ascii_digit).collect();
     let digits: String = digits.chars().rev().collect();
     digits.parse().unwrap_or_else(|_| u32::try_from(place + 1).unwrap_or(u32::MAX))
-}
-
-fn find(piece: &Piece, number: u32) -> Option<usize> {
-    // The last round with this number: numbers may restart.
-    (0..piece.rounds.len()).rev().find(|i| number_of(&piece.rounds[*i], *i) == number)
 }
 
 /// "rounds A to B": the numbers, if a word for round stands before them.
@@ -66,8 +61,12 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         || lower.contains("up to");
     let Some((from, to)) = referred(toks) else { return false };
     let (from, to) = if until && from == to { (1, to) } else { (from, to) };
-    let known: Vec<String> = b.pieces.iter().map(|p| p.name.to_lowercase()).collect();
-    let by_name = known.iter().rposition(|n| n.len() > 2 && names(&lower, n));
+    // Only the pieces that stand near are looked through.
+    let far = b.pieces.len().saturating_sub(64);
+    let by_name = (far..b.pieces.len()).rev().find(|i| {
+        let name = b.pieces[*i].name.to_lowercase();
+        name.len() > 2 && names(&lower, &name)
+    });
     let first_word = toks.iter().any(|t| t.is(W::First));
     let second = toks.iter().any(|t| matches!(t.t, T::Ord(2))) || lower.contains("other") || lower.contains("another");
     if !(until || by_name.is_some() || ((first_word || second) && from == 1)) || from != 1 {
@@ -88,25 +87,26 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         b.found.push(Found::new(K::MissingReference, S::Severe, r.span.clone(), message, "Add the piece it is like."));
         return true;
     };
-    let source = b.pieces[at].clone();
-    let end = find(&source, to).map_or(source.rounds.len(), |i| i + 1);
-    if find(&source, to).is_none() {
-        let message = format!("Round {to} of \"{}\" is not in the text; all its rounds are taken.", source.name);
-        b.found.push(Found::new(
-            K::MissingReference,
-            S::Warning,
-            r.span.clone(),
-            message,
-            "Check the number of the round.",
-        ));
+    let place = b.numbers.get(at).and_then(|n| n.get(&to)).copied();
+    let all = b.pieces[at].rounds.len();
+    let end = place.map_or(all, |i| i + 1);
+    if place.is_none() {
+        let name = &b.pieces[at].name;
+        let message = format!("Round {to} of \"{name}\" is not in the text; all its rounds are taken.");
+        let remedy = "Check the number of the round.";
+        b.found.push(Found::new(K::MissingReference, S::Warning, r.span.clone(), message, remedy));
     }
-    if end == source.rounds.len() && !titled && second && !goes_on(b, r) {
+    if end == all && !titled && second && !goes_on(b, r) {
         // The same piece once more.
         b.pieces[at].copies = b.pieces[at].copies.saturating_add(1);
         return true;
     }
-    b.begin_like(&source, r.span.clone());
-    for round in &source.rounds[..end] {
+    let source = &b.pieces[at];
+    let rounds = source.rounds[..end].to_vec();
+    let (name, start) = (source.name.clone(), source.start.clone());
+    let finish = (end == all && source.finish_said).then_some(source.finish);
+    b.begin_like(&name, start, r.span.clone());
+    for round in &rounds {
         let s = Settled { round: round.round.clone(), known: round.known };
         if !b.push(s, round.label.clone(), r.span.clone(), r.line, usize::MAX) {
             break;
@@ -114,9 +114,7 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     }
     if let Some(cur) = &mut b.cur {
         cur.next_label = Some(to + 1);
-        if end == source.rounds.len() && source.finish_said {
-            cur.finish = Some(source.finish);
-        }
+        cur.finish = finish.or(cur.finish);
     }
     true
 }
@@ -180,7 +178,7 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
         (have.saturating_sub(n.min(have))..have).collect()
     } else {
         let Some((from, to)) = referred(&r.toks) else { return false };
-        let found: Vec<usize> = (from..=to.min(from + 100)).filter_map(|n| find(&cur.piece, n)).collect();
+        let found: Vec<usize> = (from..=to.min(from + 100)).filter_map(|n| cur.numbers.get(&n).copied()).collect();
         if found.len() != (to.min(from + 100) - from + 1) as usize {
             let message = "A round that is to be repeated is not there; stitches are worked even instead.";
             b.found.push(Found::new(K::MissingReference, S::Warning, r.span.clone(), message, "Check the number."));

@@ -340,6 +340,11 @@ impl Parser<'_> {
         let k = usize::from(x);
         let n = self.num(k)?;
         let next = self.peek(k + 1);
+        // `inc x 6`: what the repeat count is bound to is seen later, unless a place follows it.
+        let placed = matches!(next, Some(T::Word(W::In | W::Each | W::Every | W::Next | W::Same | W::All)));
+        if x && !placed {
+            return None;
+        }
         let lean = match next {
             _ if x => false,
             Some(T::Word(W::Kind(_) | W::Inc | W::Dec | W::Ch | W::Skip | W::SymInc | W::SymDec)) => {

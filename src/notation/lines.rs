@@ -227,7 +227,11 @@ fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
 
 /// Marks before a line's words: bullets, quotes, headings' signs.
 fn bullets(toks: &[Token]) -> usize {
-    let mut k = 0;
+    // A table drawn with bars: the first one opens the row.
+    let row = matches!(toks.first().map(|t| t.t), Some(T::Pipe))
+        && matches!(toks.get(1).map(|t| t.t), Some(T::Num(_) | T::Ord(_) | T::Word(W::Rnd)))
+        && toks.iter().take(80).filter(|t| t.t == T::Pipe).count() >= 3;
+    let mut k = usize::from(row);
     while k < toks.len().min(8) {
         match toks[k].t {
             T::Mark | T::Dash | T::Plus => k += 1,
