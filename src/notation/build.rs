@@ -87,6 +87,8 @@ pub(super) struct Builder<'t> {
     pending: Option<Pending>,
     /// Colour named under a heading, before its first round.
     next_colour: Option<Arc<str>>,
+    /// "Join yarn in the front loops of round 4", before the rounds worked there.
+    next_rim: Option<(String, Option<u32>)>,
     habits: Habits,
     /// Runs that may still be made.
     budget: usize,
@@ -110,6 +112,7 @@ impl<'t> Builder<'t> {
             cur: None,
             pending: None,
             next_colour: None,
+            next_rim: None,
             habits: Habits::default(),
             budget: 100_000 + 4 * text.len(),
             full: false,
@@ -231,6 +234,9 @@ impl<'t> Builder<'t> {
         }
         let colours = toks.iter().take(6).any(|t| matches!(t.t, T::Word(W::Change)))
             || matches!(toks.first().and_then(Token::word), Some(W::With | W::Start | W::Join));
+        if front_loops(toks) && matches!(toks.first().and_then(Token::word), Some(W::Join | W::In | W::Work | W::With)) {
+            self.next_rim = Some(self.rim(toks));
+        }
         if colours && toks.len() <= 30 {
             self.colour_note(toks);
         }
@@ -315,6 +321,12 @@ impl<'t> Builder<'t> {
             numbers: HashMap::new(),
             sources: Vec::new(),
         });
+        if let Some((part, below)) = self.next_rim.take()
+            && let Some(cur) = &mut self.cur
+        {
+            cur.piece.start = Start::Rim { part };
+            cur.below = below;
+        }
     }
 
     /// Whether a heading that names a part waits for its rounds.
@@ -454,7 +466,7 @@ impl<'t> Builder<'t> {
         let continues = from.is_some_and(|f| cur.next_label == Some(f) && f > 1);
         let below = cur.below;
         if strong {
-            let go_on = !starting && (continues || front_loops(&r.toks));
+            let go_on = !starting && !joins_legs(&r.toks) && (continues || front_loops(&r.toks));
             let (name, rim) = if front_loops(&r.toks) { self.rim(&r.toks) } else { (self.piece_name(), below) };
             if continues
                 && !front_loops(&r.toks)
@@ -549,6 +561,7 @@ impl<'t> Builder<'t> {
         let Some(cur) = &mut self.cur else { return };
         let mut begun = cur.begun.clone();
         let kind = cur.kind;
+        let rows = r.label_text.to_lowercase().contains("row");
         if f.parsed.legs > 0 {
             // Only the pieces that stand near can be its legs.
             let far = self.pieces.len().saturating_sub(24);
@@ -560,8 +573,11 @@ impl<'t> Builder<'t> {
         }
         if begun.rim.is_none() && rejoins(self.text, r) {
             begun.rim = self.pieces.last().map(|p| p.name.clone());
+            let message = "The other half of a divided piece begins here; it is counted as a piece of its own.";
+            let remedy = "Check that it is worked into the stitches left before.";
+            self.found.push(Found::new(K::SplitWork, S::Note, r.span.clone(), message, remedy));
         }
-        let Some(one) = first(&f, &mut begun, &r.span, kind, &mut self.found) else {
+        let Some(one) = first(&f, &mut begun, &r.span, kind, rows, &mut self.found) else {
             let message = "This round has neither stitches nor a total; it is left out.";
             self.found.push(Found::new(
                 K::NoCount,
@@ -657,6 +673,10 @@ impl<'t> Builder<'t> {
                 f = both;
                 used = 2;
             }
+        }
+        if r.label.is_none() && f.parsed.measure.is_some() && commands::measured(self, &r, &f, below) {
+            self.after(&f.parsed, &r);
+            return used;
         }
         if r.label.is_none() && labelled && !f.exact() && f.parsed.total.is_none() {
             let message = "This line has stitches in it but fits the rounds around it nowhere; it is left out.";

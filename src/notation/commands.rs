@@ -59,7 +59,9 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     let until = toks.iter().any(|t| matches!(t.t, T::Word(W::Until)))
         || toks.windows(2).any(|w| w[0].is(W::To) && w[1].is(W::Rnd))
         || lower.contains("up to");
-    let Some((from, to)) = referred(toks) else { return false };
+    let whole = super::lines::is_like_piece(toks);
+    let referred = if whole { Some((1, u32::MAX)) } else { referred(toks) };
+    let Some((from, to)) = referred else { return false };
     let (from, to) = if until && from == to { (1, to) } else { (from, to) };
     // Only the pieces that stand near are looked through.
     let far = b.pieces.len().saturating_sub(64);
@@ -69,11 +71,14 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     });
     let first_word = toks.iter().any(|t| t.is(W::First));
     let second = toks.iter().any(|t| matches!(t.t, T::Ord(2))) || lower.contains("other") || lower.contains("another");
-    if !(until || by_name.is_some() || ((first_word || second) && from == 1)) || from != 1 {
+    let titled = b.has_heading();
+    if whole && by_name.is_none() && !(titled || first_word) {
+        return true;
+    }
+    if !(until || whole || by_name.is_some() || ((first_word || second || titled) && from == 1)) || from != 1 {
         return false;
     }
     // The piece it refers to: by name, else the one that stands last.
-    let titled = b.has_heading();
     let cur_rounds = b.cur.as_ref().map_or(0, |c| c.piece.rounds.len());
     if cur_rounds > 0 {
         if !titled && !second && !first_word && by_name.is_none() {
@@ -87,7 +92,11 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         b.found.push(Found::new(K::MissingReference, S::Severe, r.span.clone(), message, "Add the piece it is like."));
         return true;
     };
-    let place = b.numbers.get(at).and_then(|n| n.get(&to)).copied();
+    let place = if whole {
+        b.pieces[at].rounds.len().checked_sub(1)
+    } else {
+        b.numbers.get(at).and_then(|n| n.get(&to)).copied()
+    };
     let all = b.pieces[at].rounds.len();
     let end = place.map_or(all, |i| i + 1);
     if place.is_none() {
@@ -113,7 +122,7 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         }
     }
     if let Some(cur) = &mut b.cur {
-        cur.next_label = Some(to + 1);
+        cur.next_label = Some(to.saturating_add(1).min(1000));
         cur.finish = finish.or(cur.finish);
     }
     true
@@ -186,7 +195,9 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
         found
     };
     let Some(cur) = &b.cur else { return false };
-    let places = if places.is_empty() { vec![have - 1] } else { places };
+    if places.is_empty() {
+        return missing(b, r);
+    }
     let label_rounds = r.label.map_or(1, |l| l.to - l.from + 1) as usize;
     let often = how_often(&r.toks).unwrap_or(1).min(200) as usize;
     let rounds = if label_rounds > 1 { label_rounds } else { places.len() * often };
@@ -214,6 +225,20 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
             let remedy = "Check the number of the round that is repeated.";
             b.found.push(Found::new(K::TotalDiffers, S::Warning, r.span.clone(), message, remedy));
         }
+    }
+    true
+}
+
+/// The round to be repeated is not there: worked to the printed total, or even.
+fn missing(b: &mut Builder<'_>, r: &RoundText) -> bool {
+    let Some(cur) = &mut b.cur else { return false };
+    let Some(below) = cur.below else { return false };
+    cur.next_label = r.label.map(|l| l.to + 1);
+    let to = total_of(&r.toks).unwrap_or(below);
+    let loops = crate::rounds::Loops::Both;
+    if let Some(round) = super::expand::spread_kind(below, to, 0.0, cur.kind, loops, None) {
+        let known = if total_of(&r.toks).is_some() { Known::TotalOnly } else { Known::Guessed };
+        b.push(Settled { round, known }, label_of(r, 0), r.span.clone(), r.line, usize::MAX);
     }
     true
 }
@@ -290,12 +315,15 @@ pub(super) fn measured(b: &mut Builder<'_>, r: &RoundText, f: &Fitted, below: u3
             let all = (mm * per).round().clamp(0.0, 300.0);
             (all as usize).saturating_sub(have).max(1)
         }
+        // A line with no label is no round of its own: how many it stands for is not known.
+        _ if r.label.is_none() => 0,
         _ => 1,
     };
     let message = if rounds > 1 || (goal_mm.is_some() && per_mm.is_some()) {
         format!("A measure stands in place of counts: {rounds} rounds are taken by the gauge of the text.")
     } else {
-        "A measure stands in place of counts; without a gauge one round is taken.".to_owned()
+        let taken = if rounds == 0 { "no round is" } else { "one round is" };
+        format!("A measure stands in place of counts; without a gauge {taken} taken.")
     };
     b.found.push(Found::new(K::MeasureOnly, S::Warning, span, message, "Write the number of rounds."));
     let straight = f.solved.makes == f.solved.uses || up || f.solved.makes == 0;
