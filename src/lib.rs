@@ -16,6 +16,6 @@ pub mod measure;
 pub mod document;
 pub mod view;
 pub mod export;
-pub mod command;
 #[cfg(feature = "gui")]
 pub mod ui;
+pub mod command;

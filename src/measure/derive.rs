@@ -12,7 +12,7 @@ use super::report::{
 use super::spread::figures;
 use super::stand::{lands, stand, stands_on, tip_figure};
 use super::standing::Standing;
-use super::weigh::{beyond, placed};
+use super::weigh::{beyond, placed, placed_inertial};
 use crate::figure::{Assumed, Figure, Origin};
 use crate::part::{Amount, End, Fill};
 use crate::toy::shape::{COMPRESSION_SHARE, ShapeKind};
@@ -148,7 +148,7 @@ fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
 }
 
 fn toy_report(toy: &Toy, made: &Made, layout: &Layout, figures: &Figures) -> ToyReport {
-    let whole = placed(&made.poses, &made.masses);
+    let whole = placed_inertial(&made.poses, &made.masses);
     let any = whole.mass_g > 0.0;
     let inertia = whole.inertia_g_mm2;
     let rows = [inertia.row(0), inertia.row(1), inertia.row(2)].map(|r| r.to_array());

@@ -19,7 +19,7 @@ use crate::yarn::{Fabric, Yarn, fabric};
 #[derive(Clone, Debug, Default)]
 pub struct Made {
     /// Shapes, each in its part's own frame.
-    pub shapes: Vec<PartShape>,
+    pub shapes: Vec<Arc<PartShape>>,
     /// Places in the toy's frame, the floor at z = 0.
     pub poses: Vec<PiecePose>,
     /// Yarn in one copy.
@@ -81,14 +81,14 @@ fn shape_of(toy: &Toy, index: usize) -> PartShape {
 /// Works out shapes, places and masses of a toy.
 pub fn make(toy: &Toy) -> Made {
     let begun = std::time::Instant::now();
-    let shapes: Vec<PartShape> = (0..toy.pieces.len()).map(|i| shape_of(toy, i)).collect();
+    let shapes = (0..toy.pieces.len()).map(|i| Arc::new(shape_of(toy, i))).collect();
     let solving = begun.elapsed();
     let mut made = Made { shapes, solving, ..Made::default() };
     made.yarns = Arc::new((0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect());
     made.poses = pose::poses(toy, &made.shapes);
     made.set_on_floor();
     made.overlaps = (0..toy.pieces.len()).map(|i| made.overlap_with_parent(i)).collect();
-    made.weigh(toy, MassFactors::default());
+    made.weigh(toy);
     made.let_flop(toy);
     made
 }
@@ -96,22 +96,33 @@ pub fn make(toy: &Toy) -> Made {
 impl Made {
     /// The same toy with other shapes (a small change of each): places and masses follow, overlaps keep their
     /// share.
-    pub(super) fn with_shapes(&self, toy: &Toy, shapes: Vec<PartShape>, factors: MassFactors) -> Made {
-        let mut made = Made { shapes, overlaps: self.overlaps.clone(), yarns: self.yarns.clone(), ..Made::default() };
+    pub(super) fn with_shapes(&self, toy: &Toy, shapes: Vec<Arc<PartShape>>) -> Made {
+        let mut made = Made { shapes, ..self.clone_places() };
         made.poses = pose::poses(toy, &made.shapes);
         // What bears is decided once: a small change must not make it jump.
         for (pose, was) in made.poses.iter_mut().zip(&self.poses) {
             pose.bears = was.bears;
         }
         made.set_on_floor();
-        made.weigh(toy, factors);
+        made.weigh(toy);
         made
     }
 
-    pub(super) fn weigh(&mut self, toy: &Toy, factors: MassFactors) {
+    /// The same toy in the same shape, with other yarn and stuffing.
+    pub(super) fn with_masses(&self, factors: MassFactors) -> Made {
+        let masses = self.masses.iter().map(|m| m.rescaled(factors)).collect();
+        Made { masses, shapes: self.shapes.clone(), poses: self.poses.clone(), ..self.clone_places() }
+    }
+
+    /// What stays the same in every variation.
+    fn clone_places(&self) -> Made {
+        Made { overlaps: self.overlaps.clone(), yarns: self.yarns.clone(), ..Made::default() }
+    }
+
+    fn weigh(&mut self, toy: &Toy) {
         let each = self.shapes.iter().zip(&self.overlaps).enumerate();
         self.masses = each
-            .map(|(i, (shape, (share, centre)))| part_mass(toy, i, &self.yarns[i], shape, factors, *share, *centre))
+            .map(|(i, (shape, (share, centre)))| part_mass(toy, i, &self.yarns[i], shape, *share, *centre))
             .collect();
     }
 

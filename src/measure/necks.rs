@@ -4,9 +4,8 @@ use glam::DVec3;
 
 use super::joint::{Joint, narrow_rounds};
 use super::made::Made;
-use super::weigh::{axis_point, beyond, everything_on};
+use super::weigh::{Lump, axis_point, beyond, everything_on};
 use crate::part::End;
-use crate::solid::MassProperties;
 use crate::toy::address::ring_at;
 use crate::toy::shape::ShapeKind;
 use crate::toy::{self, ExtraKind, Toy};
@@ -40,7 +39,7 @@ pub struct Neck {
     /// Middle of the joint, in the toy's frame.
     pub pivot_mm: DVec3,
     /// Everything beyond it, in the toy's frame (one copy).
-    pub load: MassProperties,
+    pub load: Lump,
 }
 
 /// All joints of the first copy of every placed part. Parts fixed to dangle have none: they are meant to be limp.

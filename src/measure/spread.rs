@@ -1,6 +1,8 @@
 //! How far every figure may be off: one small change of each rough assumption, followed through shapes, places
 //! and masses to first order, all added in quadrature. Nothing is solved again.
 
+use std::sync::Arc;
+
 use super::made::Made;
 use super::weigh::MassFactors;
 use crate::figure::Figure;
@@ -36,6 +38,15 @@ const UNKNOWNS: [Unknown; 8] = [
     Unknown::Density,
 ];
 
+/// Those that move the balance: a toy scaled as a whole stands alike, and the mass of all yarn scales the mass of
+/// all parts.
+const MOVE_BALANCE: [Unknown; 4] = [
+    Unknown::Shape(Cause::Height),
+    Unknown::Shape(Cause::Pressure),
+    Unknown::YarnMass,
+    Unknown::Density,
+];
+
 /// Spread of an unknown for one part, as the logarithm of a factor.
 fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
     let half = |f: &Figure| if f.low > 0.0 { 0.5 * (f.high / f.low).ln() } else { 0.0 };
@@ -54,19 +65,18 @@ fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
 /// The toy with one assumption moved by a share of its spread, to first order.
 fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
     let step = |shape: &PartShape| share * log_spread(unknown, shape);
-    let mut factors = MassFactors::default();
-    let first = made.shapes.iter().map(step).fold(0.0, f64::max).exp();
-    let shapes = match unknown {
-        Unknown::Shape(cause) => made.shapes.iter().map(|s| vary_shape(s, cause, step(s))).collect(),
-        _ => made.shapes.clone(),
-    };
+    // Yarns may differ in how well they are known; the least known one speaks for all.
+    let most = made.shapes.iter().map(|s| step(s)).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a }).exp();
+    let same = MassFactors::default();
     match unknown {
-        Unknown::Shape(_) => {}
-        Unknown::YarnLength => factors.yarn_length = first,
-        Unknown::YarnMass => factors.yarn_mass = first,
-        Unknown::Density => factors.density = first,
+        Unknown::Shape(cause) => {
+            let shapes = made.shapes.iter().map(|s| Arc::new(vary_shape(s, cause, step(s)))).collect();
+            made.with_shapes(toy, shapes)
+        }
+        Unknown::YarnLength => made.with_masses(MassFactors { yarn_length: most, ..same }),
+        Unknown::YarnMass => made.with_masses(MassFactors { yarn_mass: most, ..same }),
+        Unknown::Density => made.with_masses(MassFactors { density: most, ..same }),
     }
-    made.with_shapes(toy, shapes, factors)
 }
 
 fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
@@ -84,10 +94,15 @@ fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
     varied
 }
 
-/// The toy with each assumption that is not exact moved alone by `share` of its spread.
-fn variations(toy: &Toy, made: &Made, share: f64) -> impl Iterator<Item = Made> {
-    let rough = UNKNOWNS.into_iter().filter(|u| made.shapes.iter().any(|s| log_spread(*u, s) > 0.0));
-    rough.map(move |u| varied(toy, made, u, share))
+/// The toy with each of these assumptions that is not exact moved alone by `share` of its spread.
+fn variations<'a>(
+    toy: &'a Toy,
+    made: &'a Made,
+    unknowns: &'a [Unknown],
+    share: f64,
+) -> impl Iterator<Item = Made> + use<'a> {
+    let rough = unknowns.iter().filter(|u| made.shapes.iter().any(|s| log_spread(**u, s) > 0.0));
+    rough.map(move |u| varied(toy, made, *u, share))
 }
 
 /// Figures with their give or take: `of` lists the values of a toy in a fixed order. Values above 0 spread by
@@ -95,7 +110,7 @@ fn variations(toy: &Toy, made: &Made, share: f64) -> impl Iterator<Item = Made> 
 pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Made) -> Vec<f64>) -> Vec<Figure> {
     let base = of(made);
     let mut square = vec![0.0; base.len()];
-    for moved in variations(toy, made, STEP) {
+    for moved in variations(toy, made, &UNKNOWNS, STEP) {
         for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(of(&moved))) {
             if *b > 0.0 && m > 0.0 {
                 *sum += ((m / b).ln() / STEP).powi(2);
@@ -107,10 +122,10 @@ pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Made) -> Vec<f64>) ->
 }
 
 /// One figure that may jump (an angle at which something gives way), where no slope means anything: each assumption
-/// is moved by its whole spread, up and down, and the range is that of all values met. `more` are further values it
+/// that moves the balance is moved by its whole spread, up and down, and the range is that of all values met. `more` are further values it
 /// may take.
 pub(super) fn jumping_figure(toy: &Toy, made: &Made, value: f64, of: &dyn Fn(&Made) -> f64, more: &[f64]) -> Figure {
-    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, share));
+    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, &MOVE_BALANCE, share));
     let met = moved.map(|made| of(&made)).chain(more.iter().copied()).filter(|v| v.is_finite());
     let none = Figure::exact(value);
     met.fold(none, |range, v| Figure { low: range.low.min(v), high: range.high.max(v), ..range })

@@ -58,6 +58,32 @@ pub fn part_yarn(toy: &Toy, index: usize) -> PartYarn {
     yarn
 }
 
+/// A mass and where its centre is: all that balance asks for.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Lump {
+    /// Mass, g.
+    pub mass_g: f64,
+    /// Its centre, mm; the origin for no mass.
+    pub centre_mm: DVec3,
+}
+
+impl Lump {
+    /// Both together.
+    pub fn plus(self, other: Lump) -> Lump {
+        let mass_g = self.mass_g + other.mass_g;
+        if mass_g <= 0.0 {
+            return Lump::default();
+        }
+        let centre_mm = (self.centre_mm * self.mass_g + other.centre_mm * other.mass_g) / mass_g;
+        Lump { mass_g, centre_mm }
+    }
+
+    /// The same in another frame.
+    fn moved(self, motion: &DAffine3) -> Lump {
+        Lump { centre_mm: motion.transform_point3(self.centre_mm), ..self }
+    }
+}
+
 /// Masses of one copy of a part, in its own frame.
 #[derive(Clone, Debug, Default)]
 pub struct PartMass {
@@ -66,9 +92,11 @@ pub struct PartMass {
     /// Stuffing in each link.
     pub stuffing: Vec<MassProperties>,
     /// Things added in or on it.
-    pub extras: Vec<(f64, MassProperties)>,
+    pub extras: Vec<(f64, Lump)>,
     /// Everything in one copy.
-    pub whole: MassProperties,
+    pub whole: Lump,
+    /// Mass and moment (mass times height) of fabric and stuffing up to each node; all lies on the axis.
+    up_to: Vec<[f64; 2]>,
     /// Room for stuffing less what another part takes, mm³.
     pub volume_mm3: f64,
     /// Length of yarn of a single crochet, mm, and its mass, g.
@@ -87,12 +115,55 @@ impl PartMass {
     }
 
     /// Everything between two nodes; the round in which a border falls counts in proportion.
-    pub fn between(&self, from_node: f64, to_node: f64) -> MassProperties {
-        let share = |link: usize| (to_node.min(link as f64 + 1.0) - from_node.max(link as f64)).clamp(0.0, 1.0);
-        let bands = self.fabric.iter().chain(&self.stuffing).zip((0..self.fabric.len()).chain(0..self.stuffing.len()));
-        let bands = bands.filter(|(_, link)| share(*link) > 0.0).map(|(m, link)| m.scaled(share(link)));
-        let extras = self.extras.iter().filter(|(node, _)| *node >= from_node && *node <= to_node).map(|(_, m)| *m);
-        bands.chain(extras).sum()
+    pub fn between(&self, from_node: f64, to_node: f64) -> Lump {
+        let last = self.up_to.len().saturating_sub(1) as f64;
+        let at = |node: f64| {
+            let node = node.clamp(0.0, last);
+            let (i, share) = (node as usize, node.fract());
+            let low = self.up_to.get(i).copied().unwrap_or_default();
+            let high = self.up_to.get(i + 1).copied().unwrap_or(low);
+            [low[0] + share * (high[0] - low[0]), low[1] + share * (high[1] - low[1])]
+        };
+        let (from, to) = (at(from_node), at(to_node));
+        let mass_g = to[0] - from[0];
+        let z = if mass_g > 0.0 { (to[1] - from[1]) / mass_g } else { 0.0 };
+        let bands = Lump { mass_g: mass_g.max(0.0), centre_mm: DVec3::new(0.0, 0.0, z) };
+        let extras = self.extras.iter().filter(|(node, _)| *node >= from_node && *node <= to_node);
+        extras.fold(bands, |sum, (_, extra)| sum.plus(*extra))
+    }
+
+    /// The same with other yarn and stuffing in the same shape.
+    pub fn rescaled(&self, factors: MassFactors) -> PartMass {
+        let fabric = factors.yarn_length * factors.yarn_mass;
+        let mut mass = PartMass {
+            fabric: self.fabric.iter().map(|m| m.scaled(fabric)).collect(),
+            stuffing: self.stuffing.iter().map(|m| m.scaled(factors.density)).collect(),
+            per_stitch: (self.per_stitch.0 * factors.yarn_length, self.per_stitch.1 * fabric),
+            ..self.clone()
+        };
+        mass.add_up();
+        mass
+    }
+
+    /// Adds up the bands.
+    fn add_up(&mut self) {
+        let links = self.fabric.len().max(self.stuffing.len());
+        let mut sum = [0.0; 2];
+        self.up_to = vec![sum];
+        for link in 0..links {
+            for band in [self.fabric.get(link), self.stuffing.get(link)].into_iter().flatten() {
+                sum[0] += band.mass_g;
+                sum[1] += band.mass_g * band.centre_mm.z;
+            }
+            self.up_to.push(sum);
+        }
+        self.whole = self.between(0.0, f64::INFINITY);
+    }
+
+    /// Mass properties of one copy, inertia included.
+    pub fn inertial(&self) -> MassProperties {
+        let extras = self.extras.iter().map(|(_, e)| MassProperties::point(e.mass_g, e.centre_mm));
+        self.fabric.iter().chain(&self.stuffing).copied().chain(extras).sum()
     }
 }
 
@@ -120,7 +191,6 @@ pub fn part_mass(
     index: usize,
     yarn: &PartYarn,
     shape: &PartShape,
-    factors: MassFactors,
     overlap_share: f64,
     overlap_centre: DVec3,
 ) -> PartMass {
@@ -129,8 +199,8 @@ pub fn part_mass(
     if shape.nodes.len() < 2 {
         return mass;
     }
-    let length_mm = shape.fabric.length_per_stitch_mm() * factors.yarn_length;
-    let per_stitch_g = length_mm * shape.fabric.g_per_mm() * factors.yarn_mass;
+    let length_mm = shape.fabric.length_per_stitch_mm();
+    let per_stitch_g = length_mm * shape.fabric.g_per_mm();
     mass.per_stitch = (length_mm, per_stitch_g);
     for (link, stitches) in yarn.rounds.iter().enumerate() {
         let grams = stitches * per_stitch_g;
@@ -144,22 +214,22 @@ pub fn part_mass(
             ShapeKind::Stuffed | ShapeKind::Disc | ShapeKind::Open => frustum_shell(a, b, grams),
         });
     }
-    stuff(shape, factors, overlap_share, overlap_centre, &mut mass);
+    stuff(shape, overlap_share, overlap_centre, &mut mass);
     let name = &toy.pieces[index].part.name;
     for extra in toy.extras.iter().filter(|e| e.part == *name && e.mass_g.is_finite() && e.mass_g > 0.0) {
         add_extra(shape, extra, &mut mass);
     }
-    mass.whole = mass.between(0.0, f64::INFINITY);
+    mass.add_up();
     mass
 }
 
-fn stuff(shape: &PartShape, factors: MassFactors, overlap_share: f64, overlap_centre: DVec3, mass: &mut PartMass) {
+fn stuff(shape: &PartShape, overlap_share: f64, overlap_centre: DVec3, mass: &mut PartMass) {
     let Some(fill) = shape.fill else { return };
     let room = shape.filled_volume_mm3();
     let density = match fill.weighed_g {
         Some(grams) => grams / room.max(1e-9),
         None => fill.density_g_per_l.value() * 1e-6,
-    } * factors.density;
+    };
     let rings = &shape.inner.rings;
     let filled = || rings.windows(2).take(shape.filled_links);
     mass.stuffing = filled().map(|b| frustum_solid(b[0], b[1], density)).collect();
@@ -216,23 +286,20 @@ fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
             .collect(),
     };
     for motion in motions {
-        mass.extras.push((node, MassProperties::point(extra.mass_g, motion.transform_point3(at))));
+        mass.extras.push((node, Lump { mass_g: extra.mass_g, centre_mm: motion.transform_point3(at) }));
     }
 }
 
 /// Everything that lies beyond a node of a part, seen from the end it is fixed by: its own rounds there and the
 /// parts that sit on them, for one copy, in the toy's frame.
-pub fn beyond(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize, node: f64) -> MassProperties {
+pub fn beyond(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize, node: f64) -> Lump {
     let by = poses[index].by;
-    let Some(motion) = poses[index].toy_from_part.get(copy) else { return MassProperties::ZERO };
-    let last = masses[index].fabric.len().max(masses[index].stuffing.len()) as f64;
+    let Some(motion) = poses[index].toy_from_part.get(copy) else { return Lump::default() };
     let own = match by {
-        End::Start if node <= 0.0 => masses[index].whole,
         End::Start => masses[index].between(node, f64::INFINITY),
-        End::Finish if node >= last => masses[index].whole,
         End::Finish => masses[index].between(0.0, node),
     };
-    let mut sum = own.transformed(motion);
+    let mut sum = own.moved(motion);
     let copies = poses[index].toy_from_part.len();
     for (child, pose) in poses.iter().enumerate() {
         let (Some(parent), Some(seam)) = (pose.parent, pose.seam) else { continue };
@@ -245,14 +312,14 @@ pub fn beyond(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usiz
         }
         let each = pose.toy_from_part.len() / copies.max(1);
         for i in copy * each..(copy + 1) * each {
-            sum = sum.add(everything_on(poses, masses, child, i));
+            sum = sum.plus(everything_on(poses, masses, child, i));
         }
     }
     sum
 }
 
 /// One copy of a part with all that sits on it, in the toy's frame.
-pub fn everything_on(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize) -> MassProperties {
+pub fn everything_on(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize) -> Lump {
     let all = match poses[index].by {
         End::Start => 0.0,
         End::Finish => f64::INFINITY,
@@ -261,15 +328,23 @@ pub fn everything_on(poses: &[PiecePose], masses: &[PartMass], index: usize, cop
 }
 
 /// All that is placed, in the toy's frame.
-pub fn placed(poses: &[PiecePose], masses: &[PartMass]) -> MassProperties {
-    let mut sum = MassProperties::ZERO;
+pub fn placed(poses: &[PiecePose], masses: &[PartMass]) -> Lump {
+    let mut sum = Lump::default();
     for (pose, mass) in poses.iter().zip(masses) {
-        let whole = mass.whole;
         for motion in &pose.toy_from_part {
-            sum = sum.add(whole.transformed(motion));
+            sum = sum.plus(mass.whole.moved(motion));
         }
     }
     sum
+}
+
+/// Mass properties of all that is placed, in the toy's frame.
+pub fn placed_inertial(poses: &[PiecePose], masses: &[PartMass]) -> MassProperties {
+    let each = poses.iter().zip(masses).flat_map(|(pose, mass)| {
+        let whole = mass.inertial();
+        pose.toy_from_part.iter().map(move |motion| whole.transformed(motion))
+    });
+    each.sum()
 }
 
 /// Height of a node on the axis of a placed part, in the toy's frame.

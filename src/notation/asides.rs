@@ -169,7 +169,9 @@ impl Parser<'_> {
 
     /// Stitches whose place was written first.
     fn place_first(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
-        while matches!(self.peek(0), Some(T::Comma | T::Colon | T::Word(W::Work | W::The))) {
+        while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The)))
+            || (items.is_empty() && self.peek(0) == Some(T::Comma))
+        {
             self.i += 1;
         }
         let from = self.i;
@@ -182,7 +184,19 @@ impl Parser<'_> {
             }
             Some(W::Inc | W::SymInc) => (1, 2),
             Some(W::Dec | W::SymDec) => (2, 1),
-            _ => return,
+            _ => {
+                // "sc in 2nd ch from hook and in each ch across": the stitch before, once more.
+                if let Some(Item::Work { stitch, .. }) = items.last()
+                    && n.is_none()
+                {
+                    let base = (u32::from(stitch.uses), u32::from(stitch.makes));
+                    let outer = std::mem::replace(&mut self.kind, stitch.kind);
+                    let made = self.placed(None, p, base, from.saturating_sub(1), false);
+                    items.extend(made);
+                    self.kind = outer;
+                }
+                return;
+            }
         };
         self.i += k + 1;
         let made = self.placed(n, p, base, from, items.is_empty());
@@ -382,8 +396,11 @@ impl Parser<'_> {
                 self.colour_name();
             } else if matches!(self.word(0), Some(W::Kind(super::words::Printed::Slip))) {
                 self.i += 1;
+            } else if self.word(0) == Some(W::The) {
+                // "with the right leg still on the hook"
+                self.skip_note();
             } else {
-                while matches!(self.word(0), Some(W::Unknown | W::The | W::Leg)) {
+                while matches!(self.word(0), Some(W::Unknown | W::Leg)) {
                     self.i += 1;
                 }
             }

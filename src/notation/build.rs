@@ -1,5 +1,6 @@
 //! Entries to pieces: which rounds belong together, what each lies on, how ranges unfold.
 
+use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -59,6 +60,8 @@ pub(super) struct Current {
     pub finish: Option<Finish>,
     /// Counts and nothing else.
     pub bare: bool,
+    /// The place of the last round with each number.
+    pub numbers: HashMap<u32, usize>,
     /// Words of the round that made each of its rounds.
     pub sources: Vec<usize>,
 }
@@ -78,8 +81,14 @@ pub(super) struct Builder<'t> {
     pub heading: &'t Heading,
     pub found: Vec<Found>,
     pub pieces: Vec<Piece>,
+    /// For each piece, the place of the last round with each number.
+    pub numbers: Vec<HashMap<u32, usize>>,
     pub cur: Option<Current>,
     pending: Option<Pending>,
+    /// Colour named under a heading, before its first round.
+    next_colour: Option<Arc<str>>,
+    /// "Join yarn in the front loops of round 4", before the rounds worked there.
+    next_rim: Option<(String, Option<u32>)>,
     habits: Habits,
     /// Runs that may still be made.
     budget: usize,
@@ -99,8 +108,11 @@ impl<'t> Builder<'t> {
             heading,
             found: Vec::new(),
             pieces: Vec::new(),
+            numbers: Vec::new(),
             cur: None,
             pending: None,
+            next_colour: None,
+            next_rim: None,
             habits: Habits::default(),
             budget: 100_000 + 4 * text.len(),
             full: false,
@@ -220,6 +232,14 @@ impl<'t> Builder<'t> {
         {
             cur.piece.copies = 2;
         }
+        let colours = toks.iter().take(6).any(|t| matches!(t.t, T::Word(W::Change)))
+            || matches!(toks.first().and_then(Token::word), Some(W::With | W::Start | W::Join));
+        if front_loops(toks) && matches!(toks.first().and_then(Token::word), Some(W::Join | W::In | W::Work | W::With)) {
+            self.next_rim = Some(self.rim(toks));
+        }
+        if colours && toks.len() <= 30 {
+            self.colour_note(toks);
+        }
         let Some(cur) = &mut self.cur else { return };
         if cur.piece.rounds.is_empty() {
             return;
@@ -232,6 +252,20 @@ impl<'t> Builder<'t> {
             && let Some(f) = finish_said(toks, &lower)
         {
             cur.finish = Some(f);
+        }
+    }
+
+    /// "Change to black." between rounds, "Start with navy." under a heading.
+    fn colour_note(&mut self, toks: &[Token]) {
+        let before = self.context(false).colour;
+        let p = parse(&self.context(false), toks);
+        if p.colour == before {
+            return;
+        }
+        if self.pending.is_some() || self.cur.is_none() {
+            self.next_colour = p.colour;
+        } else if let Some(cur) = &mut self.cur {
+            cur.colour = p.colour;
         }
     }
 
@@ -248,6 +282,7 @@ impl<'t> Builder<'t> {
             cur.piece.name = format!("piece {}", self.pieces.len() + 1);
         }
         self.pieces.push(cur.piece);
+        self.numbers.push(cur.numbers);
     }
 
     /// Begins a piece, under the heading that waits if there is one.
@@ -279,12 +314,19 @@ impl<'t> Builder<'t> {
             below: None,
             next_label: None,
             kind: StitchKind::Single,
-            colour: None,
+            colour: self.next_colour.take(),
             begun: Begun::default(),
             finish: None,
             bare: false,
+            numbers: HashMap::new(),
             sources: Vec::new(),
         });
+        if let Some((part, below)) = self.next_rim.take()
+            && let Some(cur) = &mut self.cur
+        {
+            cur.piece.start = Start::Rim { part };
+            cur.below = below;
+        }
     }
 
     /// Whether a heading that names a part waits for its rounds.
@@ -293,14 +335,14 @@ impl<'t> Builder<'t> {
     }
 
     /// Begins a piece that is told by another.
-    pub fn begin_like(&mut self, source: &Piece, span: Range<usize>) {
+    pub fn begin_like(&mut self, name: &str, start: Start, span: Range<usize>) {
         if self.pending.is_none() {
-            let title = format!("{} 2", source.name);
+            let title = format!("{name} 2");
             self.pending = Some(Pending { title, copies: None, span: span.clone(), strong: true });
         }
         self.begin(span);
         if let Some(cur) = &mut self.cur {
-            cur.piece.start = source.start.clone();
+            cur.piece.start = start;
         }
     }
 
@@ -367,6 +409,8 @@ impl<'t> Builder<'t> {
         let label = if label.is_empty() { (cur.piece.rounds.len() + 1).to_string() } else { label };
         cur.piece.rounds.push(ReadRound { label, round: s.round, known: s.known, span, line: line + 1 });
         cur.sources.push(source);
+        let at = cur.piece.rounds.len() - 1;
+        cur.numbers.insert(commands::number_of(&cur.piece.rounds[at], at), at);
         true
     }
 
@@ -422,9 +466,8 @@ impl<'t> Builder<'t> {
         let continues = from.is_some_and(|f| cur.next_label == Some(f) && f > 1);
         let below = cur.below;
         if strong {
-            let go_on = !starting && (continues || front_loops(&r.toks));
-            let name = self.piece_name();
-            let rim = if front_loops(&r.toks) { self.rim_count(&r.toks) } else { below };
+            let go_on = !starting && !joins_legs(&r.toks) && (continues || front_loops(&r.toks));
+            let (name, rim) = if front_loops(&r.toks) { self.rim(&r.toks) } else { (self.piece_name(), below) };
             if continues
                 && !front_loops(&r.toks)
                 && let Some(cur) = &mut self.cur
@@ -462,15 +505,25 @@ impl<'t> Builder<'t> {
         }
     }
 
-    fn rim_count(&self, toks: &[Token]) -> Option<u32> {
-        let cur = self.cur.as_ref()?;
+    /// The piece whose loops were left free in a round, and the stitches there: one that is worked in back
+    /// loops on that round, else the body, else the piece before.
+    fn rim(&self, toks: &[Token]) -> (String, Option<u32>) {
         let n = toks.windows(2).find(|w| w[0].is(W::Rnd)).and_then(|w| w[1].num());
-        match n {
-            Some(n) => {
-                let at = (n as usize).checked_sub(1)?;
-                cur.piece.rounds.get(at).map(|r| r.round.count())
-            }
-            None => cur.below,
+        let current = self.cur.as_ref().map(|c| (self.piece_name(), &c.piece));
+        let before = self.pieces.iter().rev().take(24).map(|p| (p.name.clone(), p));
+        let near: Vec<(String, &Piece)> = current.into_iter().chain(before).collect();
+        let Some(at) = n.and_then(|n| (n as usize).checked_sub(1)) else {
+            return (self.piece_name(), self.cur.as_ref().and_then(|c| c.below));
+        };
+        let loops = |p: &Piece| [at + 1, at].iter().any(|i| p.rounds.get(*i).is_some_and(|r| r.round.is_back_loop()));
+        let found = near
+            .iter()
+            .find(|(_, p)| loops(p))
+            .or_else(|| near.iter().find(|(name, p)| name.to_lowercase().contains("body") && p.rounds.len() > at))
+            .or_else(|| near.iter().find(|(_, p)| p.rounds.len() > at));
+        match found {
+            Some((name, p)) => (name.clone(), p.rounds.get(at).map(|r| r.round.count())),
+            None => (self.piece_name(), self.cur.as_ref().and_then(|c| c.below)),
         }
     }
 
@@ -508,18 +561,23 @@ impl<'t> Builder<'t> {
         let Some(cur) = &mut self.cur else { return };
         let mut begun = cur.begun.clone();
         let kind = cur.kind;
+        let rows = r.label_text.to_lowercase().contains("row");
         if f.parsed.legs > 0 {
-            let names: Vec<String> = self.pieces.iter().map(|p| p.name.clone()).collect();
-            begun.legs = leg_names(&names, &self.pieces);
+            // Only the pieces that stand near can be its legs.
+            let far = self.pieces.len().saturating_sub(24);
+            begun.legs = leg_names(&self.pieces[far..]);
             // What a round goes on from is left open.
-            for piece in self.pieces.iter_mut().filter(|p| begun.legs.contains(&p.name) && !p.finish_said) {
+            for piece in self.pieces[far..].iter_mut().filter(|p| begun.legs.contains(&p.name) && !p.finish_said) {
                 piece.finish = Finish::Open;
             }
         }
         if begun.rim.is_none() && rejoins(self.text, r) {
             begun.rim = self.pieces.last().map(|p| p.name.clone());
+            let message = "The other half of a divided piece begins here; it is counted as a piece of its own.";
+            let remedy = "Check that it is worked into the stitches left before.";
+            self.found.push(Found::new(K::SplitWork, S::Note, r.span.clone(), message, remedy));
         }
-        let Some(one) = first(&f, &mut begun, &r.span, kind, &mut self.found) else {
+        let Some(one) = first(&f, &mut begun, &r.span, kind, rows, &mut self.found) else {
             let message = "This round has neither stitches nor a total; it is left out.";
             self.found.push(Found::new(
                 K::NoCount,
@@ -615,6 +673,10 @@ impl<'t> Builder<'t> {
                 f = both;
                 used = 2;
             }
+        }
+        if r.label.is_none() && f.parsed.measure.is_some() && commands::measured(self, &r, &f, below) {
+            self.after(&f.parsed, &r);
+            return used;
         }
         if r.label.is_none() && labelled && !f.exact() && f.parsed.total.is_none() {
             let message = "This line has stitches in it but fits the rounds around it nowhere; it is left out.";
@@ -921,10 +983,10 @@ fn front_loops(toks: &[Token]) -> bool {
 }
 
 /// Names of the legs that a joined round takes in: the last pieces, as often as they are made.
-fn leg_names(names: &[String], pieces: &[Piece]) -> Vec<String> {
+fn leg_names(pieces: &[Piece]) -> Vec<String> {
     let legs: Vec<usize> = (0..pieces.len())
         .filter(|i| {
-            let l = names[*i].to_lowercase();
+            let l = pieces[*i].name.to_lowercase();
             l.contains("leg") || l.contains("foot") || l.contains("feet")
         })
         .collect();
@@ -933,7 +995,7 @@ fn leg_names(names: &[String], pieces: &[Piece]) -> Vec<String> {
     let mut out = Vec::new();
     for i in chosen {
         for _ in 0..pieces[i].copies.min(8) {
-            out.push(names[i].clone());
+            out.push(pieces[i].name.clone());
         }
     }
     if out.len() == 1 {

@@ -8,22 +8,17 @@ use super::fit::Fitted;
 use super::header;
 use super::lexer::{T, Token};
 use super::lines::{Entry, RoundText, is_command};
-use super::reading::{Known, Piece, ReadRound};
+use super::reading::{Known, ReadRound};
 use super::settle::Settled;
 use super::words::W;
 use crate::rounds::{Finish, Stitch, StitchKind};
 
 /// The number at the end of a round's label, or its place.
-fn number_of(round: &ReadRound, place: usize) -> u32 {
+pub(super) fn number_of(round: &ReadRound, place: usize) -> u32 {
     let digits: String =
         round.label.chars().rev().skip_while(|c| !c.is_ascii_digit()).take_while(char::is_ascii_digit).collect();
     let digits: String = digits.chars().rev().collect();
     digits.parse().unwrap_or_else(|_| u32::try_from(place + 1).unwrap_or(u32::MAX))
-}
-
-fn find(piece: &Piece, number: u32) -> Option<usize> {
-    // The last round with this number: numbers may restart.
-    (0..piece.rounds.len()).rev().find(|i| number_of(&piece.rounds[*i], *i) == number)
 }
 
 /// "rounds A to B": the numbers, if a word for round stands before them.
@@ -64,17 +59,26 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     let until = toks.iter().any(|t| matches!(t.t, T::Word(W::Until)))
         || toks.windows(2).any(|w| w[0].is(W::To) && w[1].is(W::Rnd))
         || lower.contains("up to");
-    let Some((from, to)) = referred(toks) else { return false };
+    let whole = super::lines::is_like_piece(toks);
+    let referred = if whole { Some((1, u32::MAX)) } else { referred(toks) };
+    let Some((from, to)) = referred else { return false };
     let (from, to) = if until && from == to { (1, to) } else { (from, to) };
-    let known: Vec<String> = b.pieces.iter().map(|p| p.name.to_lowercase()).collect();
-    let by_name = known.iter().rposition(|n| n.len() > 2 && names(&lower, n));
+    // Only the pieces that stand near are looked through.
+    let far = b.pieces.len().saturating_sub(64);
+    let by_name = (far..b.pieces.len()).rev().find(|i| {
+        let name = b.pieces[*i].name.to_lowercase();
+        name.len() > 2 && names(&lower, &name)
+    });
     let first_word = toks.iter().any(|t| t.is(W::First));
     let second = toks.iter().any(|t| matches!(t.t, T::Ord(2))) || lower.contains("other") || lower.contains("another");
-    if !(until || by_name.is_some() || ((first_word || second) && from == 1)) || from != 1 {
+    let titled = b.has_heading();
+    if whole && by_name.is_none() && !(titled || first_word) {
+        return true;
+    }
+    if !(until || whole || by_name.is_some() || ((first_word || second || titled) && from == 1)) || from != 1 {
         return false;
     }
     // The piece it refers to: by name, else the one that stands last.
-    let titled = b.has_heading();
     let cur_rounds = b.cur.as_ref().map_or(0, |c| c.piece.rounds.len());
     if cur_rounds > 0 {
         if !titled && !second && !first_word && by_name.is_none() {
@@ -88,35 +92,38 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         b.found.push(Found::new(K::MissingReference, S::Severe, r.span.clone(), message, "Add the piece it is like."));
         return true;
     };
-    let source = b.pieces[at].clone();
-    let end = find(&source, to).map_or(source.rounds.len(), |i| i + 1);
-    if find(&source, to).is_none() {
-        let message = format!("Round {to} of \"{}\" is not in the text; all its rounds are taken.", source.name);
-        b.found.push(Found::new(
-            K::MissingReference,
-            S::Warning,
-            r.span.clone(),
-            message,
-            "Check the number of the round.",
-        ));
+    let place = if whole {
+        b.pieces[at].rounds.len().checked_sub(1)
+    } else {
+        b.numbers.get(at).and_then(|n| n.get(&to)).copied()
+    };
+    let all = b.pieces[at].rounds.len();
+    let end = place.map_or(all, |i| i + 1);
+    if place.is_none() {
+        let name = &b.pieces[at].name;
+        let message = format!("Round {to} of \"{name}\" is not in the text; all its rounds are taken.");
+        let remedy = "Check the number of the round.";
+        b.found.push(Found::new(K::MissingReference, S::Warning, r.span.clone(), message, remedy));
     }
-    if end == source.rounds.len() && !titled && second && !goes_on(b, r) {
+    if end == all && !titled && second && !goes_on(b, r) {
         // The same piece once more.
         b.pieces[at].copies = b.pieces[at].copies.saturating_add(1);
         return true;
     }
-    b.begin_like(&source, r.span.clone());
-    for round in &source.rounds[..end] {
+    let source = &b.pieces[at];
+    let rounds = source.rounds[..end].to_vec();
+    let (name, start) = (source.name.clone(), source.start.clone());
+    let finish = (end == all && source.finish_said).then_some(source.finish);
+    b.begin_like(&name, start, r.span.clone());
+    for round in &rounds {
         let s = Settled { round: round.round.clone(), known: round.known };
         if !b.push(s, round.label.clone(), r.span.clone(), r.line, usize::MAX) {
             break;
         }
     }
     if let Some(cur) = &mut b.cur {
-        cur.next_label = Some(to + 1);
-        if end == source.rounds.len() && source.finish_said {
-            cur.finish = Some(source.finish);
-        }
+        cur.next_label = Some(to.saturating_add(1).min(1000));
+        cur.finish = finish.or(cur.finish);
     }
     true
 }
@@ -180,7 +187,7 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
         (have.saturating_sub(n.min(have))..have).collect()
     } else {
         let Some((from, to)) = referred(&r.toks) else { return false };
-        let found: Vec<usize> = (from..=to.min(from + 100)).filter_map(|n| find(&cur.piece, n)).collect();
+        let found: Vec<usize> = (from..=to.min(from + 100)).filter_map(|n| cur.numbers.get(&n).copied()).collect();
         if found.len() != (to.min(from + 100) - from + 1) as usize {
             let message = "A round that is to be repeated is not there; stitches are worked even instead.";
             b.found.push(Found::new(K::MissingReference, S::Warning, r.span.clone(), message, "Check the number."));
@@ -188,7 +195,9 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
         found
     };
     let Some(cur) = &b.cur else { return false };
-    let places = if places.is_empty() { vec![have - 1] } else { places };
+    if places.is_empty() {
+        return missing(b, r);
+    }
     let label_rounds = r.label.map_or(1, |l| l.to - l.from + 1) as usize;
     let often = how_often(&r.toks).unwrap_or(1).min(200) as usize;
     let rounds = if label_rounds > 1 { label_rounds } else { places.len() * often };
@@ -216,6 +225,20 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
             let remedy = "Check the number of the round that is repeated.";
             b.found.push(Found::new(K::TotalDiffers, S::Warning, r.span.clone(), message, remedy));
         }
+    }
+    true
+}
+
+/// The round to be repeated is not there: worked to the printed total, or even.
+fn missing(b: &mut Builder<'_>, r: &RoundText) -> bool {
+    let Some(cur) = &mut b.cur else { return false };
+    let Some(below) = cur.below else { return false };
+    cur.next_label = r.label.map(|l| l.to + 1);
+    let to = total_of(&r.toks).unwrap_or(below);
+    let loops = crate::rounds::Loops::Both;
+    if let Some(round) = super::expand::spread_kind(below, to, 0.0, cur.kind, loops, None) {
+        let known = if total_of(&r.toks).is_some() { Known::TotalOnly } else { Known::Guessed };
+        b.push(Settled { round, known }, label_of(r, 0), r.span.clone(), r.line, usize::MAX);
     }
     true
 }
@@ -292,12 +315,15 @@ pub(super) fn measured(b: &mut Builder<'_>, r: &RoundText, f: &Fitted, below: u3
             let all = (mm * per).round().clamp(0.0, 300.0);
             (all as usize).saturating_sub(have).max(1)
         }
+        // A line with no label is no round of its own: how many it stands for is not known.
+        _ if r.label.is_none() => 0,
         _ => 1,
     };
     let message = if rounds > 1 || (goal_mm.is_some() && per_mm.is_some()) {
         format!("A measure stands in place of counts: {rounds} rounds are taken by the gauge of the text.")
     } else {
-        "A measure stands in place of counts; without a gauge one round is taken.".to_owned()
+        let taken = if rounds == 0 { "no round is" } else { "one round is" };
+        format!("A measure stands in place of counts; without a gauge {taken} taken.")
     };
     b.found.push(Found::new(K::MeasureOnly, S::Warning, span, message, "Write the number of rounds."));
     let straight = f.solved.makes == f.solved.uses || up || f.solved.makes == 0;

@@ -306,6 +306,14 @@ impl Parser<'_> {
     /// `x` or `×`: a stitch in charts, or a repeat count set apart.
     fn cross(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         self.i += 1;
+        // `x5 rows`
+        if let Some(k) = self.num(0)
+            && self.word(1) == Some(W::Rnd)
+        {
+            self.i += 2;
+            self.out.rounds = Some((k, self.span_from(from)));
+            return;
+        }
         if n.is_none()
             && let Some(k) = self.num(0)
             && !items.is_empty()
@@ -340,6 +348,11 @@ impl Parser<'_> {
         let k = usize::from(x);
         let n = self.num(k)?;
         let next = self.peek(k + 1);
+        // `inc x 6`: what the repeat count is bound to is seen later, unless a place follows it.
+        let placed = matches!(next, Some(T::Word(W::In | W::Each | W::Every | W::Next | W::Same | W::All)));
+        if x && !placed {
+            return None;
+        }
         let lean = match next {
             _ if x => false,
             Some(T::Word(W::Kind(_) | W::Inc | W::Dec | W::Ch | W::Skip | W::SymInc | W::SymDec)) => {
@@ -558,14 +571,16 @@ impl Parser<'_> {
         self.i += 1;
         let n = n.or_else(|| self.number_after());
         let slip = matches!(self.word(0), Some(W::In | W::Each | W::Around | W::All | W::Every));
-        if (slip || n.is_some_and(|n| n > 2)) && self.habit(Habits::CH_IS_SC) {
+        if (slip || n.is_none_or(|n| n > 2)) && self.habit(Habits::CH_IS_SC) {
             self.kind = StitchKind::Single;
             return self.finish_stitches(n, (1, 1), from, items);
         }
         let n = n.unwrap_or(1);
         let span = self.span_from(from);
         // A turning chain: short, at either end of a round.
-        let turning = n <= 3 && !self.cx.first && self.depth == 0 && (items.is_empty() || self.ends_or_turns());
+        let head = items.is_empty() && !self.cx.first;
+        let tail = !items.is_empty() && self.ends_or_turns();
+        let turning = n <= 3 && self.depth == 0 && (head || tail);
         if turning {
             if items.is_empty() && self.habit(Habits::CHAIN_COUNTS) {
                 let item = self.work(1, 1, Amount::N(1), from);

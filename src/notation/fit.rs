@@ -62,7 +62,7 @@ fn misfit(f: &Fitted, cost: u32) -> u32 {
         points += 4;
     }
     if f.solved.rest > 0 {
-        points += if f.parsed.total.is_some() && f.total_right { 1 } else { 4 };
+        points += if f.parsed.total.is_some() && f.total_right { 3 } else { 5 };
     }
     points + 3 * f.parsed.unread.len().min(3) as u32
 }

@@ -186,6 +186,12 @@ pub(super) fn parse(cx: &Context<'_>, toks: &[Token]) -> Parsed {
         p.i += 1;
         items.extend(p.list());
     }
+    if p.out.stuffing.is_none()
+        && let Some(at) = toks.iter().position(|t| t.is(W::Stuff))
+    {
+        let end = toks[at..].iter().take_while(|t| !matches!(t.t, T::Dot | T::Semi | T::Break)).last();
+        p.out.stuffing = Some(toks[at].start..end.map_or(toks[at].end, |t| t.end));
+    }
     if items.is_empty() && p.out.straight {
         items.push(p.fill());
     }
@@ -268,7 +274,17 @@ impl Parser<'_> {
                     if self.depth > 0 {
                         return items;
                     }
+                    if self.out.unclosed.is_none() {
+                        self.out.unclosed = Some(self.toks[self.i].start..self.toks[self.i].end);
+                    }
                     self.i += 1;
+                    // What was never opened begins at the head of the round.
+                    if !items.is_empty()
+                        && let Some(times) = self.times_after(true)
+                    {
+                        let inner = std::mem::take(&mut items);
+                        items.push(Item::Group { items: inner, times });
+                    }
                 }
                 T::Star | T::Pipe => {
                     if self.closer == Some(t) {

@@ -33,6 +33,8 @@ pub(super) fn is_header(lower: &str) -> bool {
         "measurement",
         "safety eyes",
         "notes",
+        "colour",
+        "color",
         "terms",
         "written in",
         "this pattern",
@@ -218,35 +220,32 @@ pub(super) fn read(text: &str, lines: &[Line]) -> Heading {
         if lower.len() != raw.len() {
             continue;
         }
-        let at = |r: Range<usize>| line.start + r.start..line.start + r.end;
-        if h.gauge.is_none()
-            && let Some((g, r)) = gauge(&lower)
-        {
-            h.gauge = Some(Said { value: g, span: at(r) });
-        }
-        if h.hook_mm.is_none()
-            && let Some((v, r)) = hook(&lower)
-        {
-            h.hook_mm = Some(Said { value: v, span: at(r) });
-        }
-        if h.yarn_category.is_none()
-            && let Some((v, r)) = category(&lower)
-        {
-            h.yarn_category = Some(Said { value: v, span: at(r) });
-        }
-        if h.metres_per_100g.is_none()
-            && let Some((v, r)) = metres(&lower)
-        {
-            h.metres_per_100g = Some(Said { value: v, span: at(r) });
-        }
-        if h.height_mm.is_none()
-            && let Some((v, r)) = height(&lower)
-        {
-            h.height_mm = Some(Said { value: v, span: at(r) });
+        // Each sentence for itself: "Hook: 3.5 mm. Height: 12 cm."
+        let mut start = 0;
+        for part in lower.split_inclusive(". ").flat_map(|p| p.split_inclusive([';', '·', '•'])) {
+            take(&mut h, part, line.start + start);
+            start += part.len();
         }
     }
     h
 }
+
+/// What one sentence says, at its place in the text.
+fn take(h: &mut Heading, part: &str, start: usize) {
+    fn set<T>(to: &mut Option<Said<T>>, found: Option<(T, Range<usize>)>, start: usize) {
+        if to.is_none()
+            && let Some((value, r)) = found
+        {
+            *to = Some(Said { value, span: start + r.start..start + r.end });
+        }
+    }
+    set(&mut h.gauge, gauge(part), start);
+    set(&mut h.hook_mm, hook(part), start);
+    set(&mut h.yarn_category, category(part), start);
+    set(&mut h.metres_per_100g, metres(part), start);
+    set(&mut h.height_mm, height(part), start);
+}
+
 
 /// `22 sts and 24 rows = 10 cm`, `5 sc = 1 in`, `4 1/2 sts over 5 rows = 2.5 cm`.
 fn gauge(lower: &str) -> Option<(WrittenGauge, Range<usize>)> {
@@ -328,6 +327,40 @@ fn hook(lower: &str) -> Option<(f64, Range<usize>)> {
         .filter(|n| n.after.starts_with("mm") && (0.5..=25.0).contains(&n.value))
         .min_by_key(|n| n.start.abs_diff(at))
         .map(|n| (n.value, n.start..lower.len() - n.after.len() + 2))
+        .or_else(|| hook_letter(lower, at))
+}
+
+/// Hook letters of the Craft Yarn Council's list; a store's own hooks may differ a little.
+const LETTERS: &[(&str, f64)] = &[
+    ("b", 2.25),
+    ("c", 2.75),
+    ("d", 3.25),
+    ("e", 3.5),
+    ("f", 3.75),
+    ("g", 4.0),
+    ("h", 5.0),
+    ("i", 5.5),
+    ("j", 6.0),
+    ("k", 6.5),
+    ("l", 8.0),
+];
+
+/// `Hook: F`, `hook size G`, `an H hook`, `F/5 hook`.
+fn hook_letter(lower: &str, at: usize) -> Option<(f64, Range<usize>)> {
+    let after = lower[at + 4..].trim_start_matches([':', ' ', '-']);
+    let after = after.strip_prefix("size").unwrap_or(after).trim_start_matches([':', ' ']);
+    let begin = lower.len() - after.len();
+    let alone = |s: &str| s.chars().nth(1).is_none_or(|c| !c.is_alphabetic());
+    let behind = LETTERS.iter().find(|(l, _)| after.starts_with(l) && alone(after)).map(|(_, mm)| (*mm, begin..begin + 1));
+    behind.or_else(|| {
+        let before = lower[..at].trim_end_matches([' ', '-']);
+        let word = before.rsplit([' ', ':', ',']).next()?;
+        let letter = word.split(['/', '-']).next()?;
+        let found = LETTERS.iter().find(|(l, _)| *l == letter)?;
+        // "a hook" is no letter; an "I hook" hardly stands for itself.
+        let start = before.len() - word.len();
+        Some((found.1, start..start + 1))
+    })
 }
 
 fn category(lower: &str) -> Option<(u8, Range<usize>)> {
@@ -339,7 +372,10 @@ fn category(lower: &str) -> Option<(u8, Range<usize>)> {
         ("light worsted", 3),
         ("worsted", 4),
         ("aran", 4),
+        ("double knitting", 3),
+        ("double knitting", 3),
         ("double knit", 3),
+        ("light weight", 3),
         ("dk", 3),
         ("sport", 2),
         ("bulky", 5),

@@ -32,6 +32,8 @@ pub(super) struct Due {
     pub number: Option<u32>,
     /// The text parts its labels from the words by a dash (`R3-6 sc`), so a dash need not be a range.
     pub dashes: bool,
+    /// The label before this one had no mark behind it.
+    pub unmarked: bool,
 }
 
 /// Whether a line's label is parted from its words by a dash.
@@ -86,7 +88,8 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             k += 2;
             strong = true;
         } else if is_rnd(k)
-            && (ordinal || (toks[k].glued && toks[k].end - toks[k].start <= 3) || matches!(t(k + 1), Some(T::Colon)))
+            && (ordinal || (toks[k].glued && toks[k].end - toks[k].start <= 3) || matches!(t(k + 1), Some(T::Colon))
+                || (toks[k].end - toks[k].start <= 2 && matches!(t(k + 1), Some(T::Dot))))
             && number(toks.get(k + 1)).is_none()
         {
             k += 1;
@@ -140,6 +143,7 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
                 || end_dot
                 || marked
                 || (strong && word_like)
+                || (!strong && glued && due.unmarked && expected == Some(from))
                 || (strong && matches!(t(e), Some(T::Num(_))) && !due.dashes)
                 || (strong && !due.dashes && ((whole && n - from <= 12) || numbered))
                 || (strong && glued && (!stitch || (whole && n - from <= 12) || numbered || !due.dashes))
@@ -183,9 +187,10 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     }
     if !strong && !marked {
         // `7 (sc, inc) x 6`, `1 MR 6x`: only where just this number is due.
-        let due = expected == Some(from) || (expected.is_none() && from == 1);
-        let work = matches!(t(k), Some(T::Open(_) | T::Num(_) | T::Word(W::Ring))) && !toks[k].glued;
-        if !(due && work) {
+        let number_due = expected == Some(from) || (expected.is_none() && from == 1);
+        let work = (matches!(t(k), Some(T::Open(_) | T::Num(_) | T::Star | T::Word(W::Ring))) || (due.unmarked && t(k).is_some()))
+            && !toks[k].glued;
+        if !(number_due && work) {
             return None;
         }
     }
@@ -204,7 +209,7 @@ pub(super) fn splits(toks: &[Token], first: &Label, dashes: bool) -> Vec<usize> 
             T::Close(_) => depth -= 1,
             T::Word(W::Rnd) | T::Num(_) | T::Ord(_) if depth <= 0 => {
                 let rest = &toks[k..toks.len().min(k + 150)];
-                if let Some(l) = label(rest, Due { number: Some(last.to + 1), dashes })
+                if let Some(l) = label(rest, Due { number: Some(last.to + 1), dashes, unmarked: false })
                     && l.used < rest.len()
                     && l.marked
                     && begins_round(toks, k, &l, &last)

@@ -218,7 +218,7 @@ fn word_tokens(piece: &str, token: Token, buffer: &mut String, out: &mut Vec<Tok
         let c = if c == '’' { '\'' } else { c };
         buffer.extend(c.to_lowercase());
     }
-    let caps = piece.chars().all(|c| !c.is_lowercase()) && piece.len() > 1;
+    let caps = piece.chars().all(|c| !c.is_lowercase());
     let mut w = meaning(buffer);
     if w == W::Unknown {
         if let Some(n) = number_word(buffer) {

@@ -72,6 +72,8 @@ fn look(toks: &[Token]) -> Look {
                     l.work += 1;
                 }
                 W::Tog if k > 0 => l.work += 1,
+                // `6A`: a chart's decreases.
+                W::A if t.caps && k > 0 && toks[k - 1].num().is_some() => l.work += 1,
                 W::X if toks.len() > 1 => {
                     let before = k.checked_sub(1).map(|i| toks[i].t);
                     let stitch = matches!(before, None | Some(T::Num(_) | T::Comma | T::Open(_) | T::Pipe | T::Tab))
@@ -98,10 +100,39 @@ pub(super) fn is_command(toks: &[Token]) -> bool {
     let head = toks.iter().take(12);
     let rep = head.clone().position(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same)));
     let Some(at) = rep else { return false };
+    if at <= 2 && is_like_piece(toks) {
+        return true;
+    }
     let rest = &toks[at..toks.len().min(at + 14)];
     rest.windows(2).any(|w| w[0].is(W::Rnd) && matches!(w[1].t, T::Num(_) | T::Ord(_)))
         || rest.windows(2).any(|w| matches!(w[0].t, T::Ord(_)) && w[1].is(W::Rnd))
         || (toks[at].is(W::Rep) && rest.iter().any(|t| t.is(W::Last)) && rest.iter().any(|t| t.is(W::Rnd)))
+}
+
+/// "Same as right wing", "Work as for the first": a whole piece told by another.
+pub(super) fn is_like_piece(toks: &[Token]) -> bool {
+    let short = toks.len() <= 10 && toks.len() >= 2;
+    let at = toks.iter().take(3).position(|t| matches!(t.t, T::Word(W::Same | W::AsFor)));
+    let clean = !toks.iter().any(|t| {
+        matches!(t.t, T::Word(W::Kind(_) | W::Inc | W::Dec | W::Rnd | W::ColourNoun | W::St) | T::Num(_) | T::Open(_))
+    });
+    let lead = |k: usize| toks[..k].iter().all(|t| matches!(t.t, T::Word(W::Work | W::Make | W::The | W::Is)));
+    short && clean && at.is_some_and(lead)
+}
+
+/// "Work straight until the tail measures 12 cm", "keep going until it fits".
+pub(super) fn is_measure(toks: &[Token]) -> bool {
+    let until = toks.iter().take(24).position(|t| t.is(W::Until));
+    until.is_some_and(|u| {
+        let goes_on = toks[..u].iter().any(|t| {
+            matches!(
+                t.t,
+                T::Word(W::Continue | W::Work | W::Plain | W::Even | W::Increasing | W::Rep | W::Inc | W::Dec | W::Kind(_))
+            )
+        });
+        let rounds = toks[u..].iter().take(4).any(|t| t.is(W::Rnd) || t.is(W::End));
+        goes_on && !rounds
+    })
 }
 
 /// A line that explains an abbreviation: `sc = single crochet`, `inc - two sc in one`.
@@ -155,6 +186,9 @@ fn works(toks: &[Token]) -> bool {
     if first_note {
         return false;
     }
+    if is_measure(toks) {
+        return true;
+    }
     if l.straight && l.rounds_number && l.unknown <= 4 {
         return true;
     }
@@ -165,7 +199,7 @@ fn works(toks: &[Token]) -> bool {
         let long = toks.windows(2).any(|w| w[0].is(W::Ch) && w[1].num().is_some_and(|n| n >= 2));
         return long && toks.len() <= 14;
     }
-    if l.straight && l.work == 0 && l.unknown <= 1 && toks.len() <= 8 {
+    if l.straight && l.work == 0 && l.unknown == 0 && toks.len() <= 8 {
         return true;
     }
     // `Colours used: sc`, "5 sc to the inch" are prose: too many words for their stitches.
@@ -227,7 +261,11 @@ fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
 
 /// Marks before a line's words: bullets, quotes, headings' signs.
 fn bullets(toks: &[Token]) -> usize {
-    let mut k = 0;
+    // A table drawn with bars: the first one opens the row.
+    let row = matches!(toks.first().map(|t| t.t), Some(T::Pipe))
+        && matches!(toks.get(1).map(|t| t.t), Some(T::Num(_) | T::Ord(_) | T::Word(W::Rnd)))
+        && toks.iter().take(80).filter(|t| t.t == T::Pipe).count() >= 3;
+    let mut k = usize::from(row);
     while k < toks.len().min(8) {
         match toks[k].t {
             T::Mark | T::Dash | T::Plus => k += 1,
@@ -280,7 +318,7 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
         out: &mut out,
         labelled: labelled >= 2,
         expected: None,
-        dashes: lines.iter().any(|l| dashed(&l.tokens)),
+        dashes: lines.iter().any(|l| dashed(&l.tokens)), unmarked: false,
         open: false,
         legend: false,
     };
@@ -298,6 +336,7 @@ struct Sorter<'a> {
     expected: Option<u32>,
     /// The text parts its labels from the words by a dash.
     dashes: bool,
+    unmarked: bool,
     /// The last round goes on in the next line.
     open: bool,
     /// Inside a list of abbreviations.
@@ -361,10 +400,17 @@ impl Sorter<'_> {
         // `Head: 6 12 18 …`, `Head: Rnd 1: …`, `Body – MR 6`
         if let Some((title, used)) = titles::split(self.text, line, toks) {
             let rest = &toks[used..];
+            let only_copies = rest.len() <= 3 && titles::copies(self.text, rest).is_some();
             let counts = bare_counts(rest).filter(|c| c.len() >= 2);
             let lab = label(rest, Due { number: Some(1), ..self.due() });
             let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));
-            if counts.is_some()
+            if only_copies {
+                // `Claw - 2x`: a heading and no more.
+                if let Some(title) = titles::title(self.text, line, toks) {
+                    self.heading(title);
+                    return;
+                }
+            } else if counts.is_some()
                 || labelled
                 || (title.strong && works(rest) && !is_command(rest))
                 || (is_command(rest) && rest.iter().any(|t| matches!(t.t, T::Word(W::Same | W::AsFor))))
@@ -386,9 +432,9 @@ impl Sorter<'_> {
         if works(toks) && !(self.legend && !look(toks).ring) {
             // Among labelled rounds a wordy line is a note, even with stitches in it.
             let l = look(toks);
-            let until = toks.iter().any(|t| t.is(W::Until)) && l.whole;
+            let until = is_measure(toks);
             let wordy =
-                self.labelled && !until && (l.unknown > 1 && l.unknown * 2 > l.work) && !l.ring && !is_command(toks);
+                self.labelled && !until && (l.unknown > 1 && l.unknown * 2 > l.work) && !l.ring && !is_command(toks) && !(l.chain && toks[0].is(W::Ch));
             if !wordy {
                 self.push_round(number, line, toks, None, 0);
                 return;
@@ -402,7 +448,7 @@ impl Sorter<'_> {
     }
 
     fn due(&self) -> Due {
-        Due { number: self.expected, dashes: self.dashes }
+        Due { number: self.expected, dashes: self.dashes, unmarked: self.unmarked }
     }
 
     fn note(&mut self, line: usize) {
@@ -453,6 +499,7 @@ impl Sorter<'_> {
         self.legend = false;
         if let Some(l) = lab {
             self.expected = Some(l.to + 1);
+            self.unmarked = !l.marked;
         }
         let mut words = toks[used..].to_vec();
         // A table's row: its bars part cells and repeat nothing.

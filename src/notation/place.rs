@@ -101,6 +101,7 @@ impl Parser<'_> {
                     any = true;
                     self.i += 1;
                 }
+                T::Num(_) if p.noun || p.around => break,
                 T::Num(k) if p.number.is_none() && (any || preposition) => {
                     let named = p.each || p.next;
                     match self.peek(1) {
@@ -168,10 +169,17 @@ impl Parser<'_> {
                     any = true;
                     self.i += 1;
                 }
+                // "around the left leg"
+                T::Word(W::Unknown) if p.leg && !p.noun && self.leg_ahead() => self.i += 1,
                 T::Word(W::Leg) if any || preposition => {
+                    p.noun = true;
                     p.leg = true;
                     any = true;
                     self.i += 1;
+                    // "leg A", "leg 1"
+                    let letter = self.toks.get(self.i).is_some_and(|t| t.word().is_some() && t.end - t.start == 1);
+                    let number = self.num(0).is_some() && matches!(self.peek(1), None | Some(T::Comma | T::Open(_)));
+                    self.i += usize::from(letter || number);
                 }
                 _ => break,
             }

@@ -47,7 +47,7 @@ impl Parser<'_> {
 
     fn times_inner(&mut self, group: bool) -> Option<Amount> {
         match self.peek(0)? {
-            T::Word(W::X) => {
+            T::Word(W::X) if self.word(2) != Some(W::Rnd) => {
                 let n = self.num(1)?;
                 self.i += 2;
                 self.times_words();

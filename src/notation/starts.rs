@@ -36,6 +36,7 @@ pub(super) fn first(
     begun: &mut Begun,
     span: &Range<usize>,
     kind: StitchKind,
+    rows: bool,
     found: &mut Vec<Found>,
 ) -> Option<First> {
     let mut items = f.parsed.items.clone();
@@ -101,7 +102,8 @@ pub(super) fn first(
         }
         // A stem: slip stitches down a chain, then a ring in its first stitch.
         let stem = items.iter().any(|i| matches!(i, Item::Work { stitch, .. } if stitch.kind == StitchKind::Slip));
-        let into_first = into_chain(&|n| n == 1);
+        let last = items.iter().any(|i| matches!(i, Item::Work { into: Into::LastChain, stitch, .. } if stitch.makes >= 4));
+        let into_first = into_chain(&|n| n == 1) || last;
         if stem && into_first {
             let rest: Vec<Item> = items
                 .iter()
@@ -116,7 +118,9 @@ pub(super) fn first(
         if start == Start::ChainRing {
             let message = "Worked along one side of the chain only: taken as a flat strip joined to a tube.";
             let remedy = "Say whether the chain is joined, or how its other side is worked.";
-            found.push(Found::new(K::StartUnclear, S::Warning, span.clone(), message, remedy));
+            // Rows are said to be flat.
+            let severity = if rows { S::Note } else { S::Warning };
+            found.push(Found::new(K::StartUnclear, severity, span.clone(), message, remedy));
         }
         return Some(plain(start, &items, made, total, span, kind, found));
     }

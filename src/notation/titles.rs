@@ -140,25 +140,74 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
         }
     }
     let ends_sentence = matches!(toks.last().map(|t| t.t), Some(T::Dot)) && words > 2;
-    let first_note = matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close | W::With))
-        && part_words(&text[toks[0].start..toks[0].end].to_lowercase()) == 0;
-    let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?', '!']);
+    let first_word = text[toks[0].start..toks[0].end].to_lowercase();
+    let first_note = (matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close | W::With))
+        || matches!(toks[0].t, T::Word(W::Change | W::Join | W::Turn | W::Continue | W::Rep | W::Until | W::ColourNoun)))
+        && part_words(&first_word) == 0
+        && first_word != "flat";
+    let noun = part_words(lower);
+    let shout = lower.contains('!') && (noun == 0 || words > 3 || toks.iter().any(|t| t.num().is_some()));
+    let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?']) || shout;
+    // "Eyes go between R9 and R10": a heading does not end in such a word.
+    let last = toks.iter().rev().find(|t| t.word().is_some()).map_or("", |t| &text[t.start..t.end]).to_lowercase();
+    if matches!(
+        last.as_str(),
+        "between"
+            | "from"
+            | "to"
+            | "in"
+            | "on"
+            | "at"
+            | "after"
+            | "of"
+            | "for"
+            | "until"
+            | "before"
+            | "over"
+            | "with"
+            | "and"
+            | "the"
+            | "is"
+            | "are"
+            | "see"
+            | "into"
+            | "around"
+            | "through"
+            | "next"
+            | "last"
+    ) {
+        return false;
+    }
     let table = toks.iter().filter(|t| matches!(t.t, T::Pipe | T::Tab)).count() > 1;
     let verbs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten))).count();
-    let noun = part_words(lower);
     (1..=7).contains(&words)
         && !table
         && !ends_sentence
         && !first_note
         && !address
-        && (verbs == 0 || (noun > 0 && words <= 3))
+        && (verbs == 0 || words <= 3)
 }
 
 /// A line that is a heading.
 pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
     let lower = text[line.start..line.end].to_lowercase();
-    if !titled(text, toks, &lower) || lower.len() > 90 {
+    if lower.len() > 160 || lower.contains(['?', '@']) || lower.contains("www") {
         return None;
+    }
+    if !titled(text, toks, &lower) || lower.len() > 90 {
+        // "Body and head, worked in one piece": the words before the comma name the part.
+        let cut = toks.iter().position(|t| matches!(t.t, T::Comma | T::Colon) || (t.t == T::Dash && !t.glued))?;
+        let (head, tail) = toks.split_at(cut);
+        let sentence = matches!(toks[toks.len() - 1].t, T::Dot) || lower.contains('!') || tail.iter().any(|t| t.is(W::Is));
+        if head.is_empty() || sentence {
+            return None;
+        }
+        let span = head[0].start..head[head.len() - 1].end;
+        let lower = text[span.clone()].to_lowercase();
+        if !titled(text, head, &lower) {
+            return None;
+        }
+        return make(text, span, head).filter(|t| t.strong);
     }
     let span = toks[0].start..toks[toks.len() - 1].end;
     make(text, span, toks)

@@ -8,6 +8,7 @@ pub mod support;
 
 pub use cut::{Cut, Section};
 pub use mass::MassProperties;
+pub use overlap::{Overlap, overlap};
 pub use support::Extreme;
 
 use glam::{DAffine3, DVec3};

@@ -5,6 +5,8 @@
 //! its own frame. Angles of addresses, nod and lean are meant in the upright frame of the part sat on, so that a
 //! head worked from the crown down and a body worked from the base up are spoken of alike.
 
+use std::sync::Arc;
+
 use glam::{DAffine3, DMat3, DQuat, DVec3};
 
 use super::address::{ring_at, seat_depth_mm, surface_point};
@@ -198,7 +200,7 @@ fn own_seam(piece: &Piece, shape: &PartShape, by: End, parent: &PartShape) -> (f
 }
 
 /// Poses of all parts, in the toy's frame before it is set on the floor.
-pub fn poses(toy: &Toy, shapes: &[PartShape]) -> Vec<PiecePose> {
+pub fn poses(toy: &Toy, shapes: &[Arc<PartShape>]) -> Vec<PiecePose> {
     let mut done: Vec<Option<PiecePose>> = vec![None; toy.pieces.len()];
     for index in 0..toy.pieces.len() {
         // Up the chain of seats, then back down: each parent before its child.
@@ -222,7 +224,7 @@ fn parent_of(toy: &Toy, index: usize) -> Option<usize> {
     toy.pieces[index].placement.seat.part().and_then(|name| toy.piece_named(name))
 }
 
-fn place(toy: &Toy, shapes: &[PartShape], index: usize, done: &[Option<PiecePose>]) -> PiecePose {
+fn place(toy: &Toy, shapes: &[Arc<PartShape>], index: usize, done: &[Option<PiecePose>]) -> PiecePose {
     let (piece, shape) = (&toy.pieces[index], &shapes[index]);
     let by = fixed_by(piece);
     let mut pose = PiecePose {
@@ -274,7 +276,7 @@ fn place(toy: &Toy, shapes: &[PartShape], index: usize, done: &[Option<PiecePose
 
 fn on_parent(
     toy: &Toy,
-    shapes: &[PartShape],
+    shapes: &[Arc<PartShape>],
     index: usize,
     parent: usize,
     parent_pose: &PiecePose,
@@ -347,7 +349,7 @@ fn seam_is_empty(shape: &PartShape, node: f64) -> bool {
 }
 
 /// How far from the axis a part sits that another was worked around, toward the left, mm.
-fn joined_offset_mm(toy: &Toy, shapes: &[PartShape], index: usize, parent: usize) -> f64 {
+fn joined_offset_mm(toy: &Toy, shapes: &[Arc<PartShape>], index: usize, parent: usize) -> f64 {
     let Start::JoinedParts { parts, chain } = &toy.pieces[parent].part.start else { return 0.0 };
     let name = &toy.pieces[index].part.name;
     let Some(position) = parts.iter().position(|p| p == name) else { return 0.0 };

@@ -1,6 +1,6 @@
 //! The shape of every part: stuffed by the membrane model, or flat, or as the fabric stands by itself.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use glam::DVec2;
 
@@ -9,7 +9,7 @@ use crate::part::{BaseFlat, End, Fill, Part, PartRest, filling_pressure_kpa, res
 use crate::rounds::{Finish, Start};
 use crate::solid::mass::frustum_volume_mm3;
 use crate::solid::{Ring, Solid};
-use crate::stuffing::{Change, Edge, Membrane, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3};
+use crate::stuffing::{Change, Edge, Membrane, Response, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3};
 use crate::yarn::Fabric;
 
 /// Pressure on rounds that are left empty, as a share of the stuffing's: what leaks through from below (from
@@ -73,6 +73,19 @@ struct Solution {
     solved: Solved,
     /// Node of the part at which the solved nodes begin.
     from: usize,
+    /// Answers to small changes of load, links and compression share, once they have been asked for.
+    answers: [OnceLock<Response>; 3],
+}
+
+impl Solution {
+    fn answer(&self, change: Change) -> &Response {
+        let slot = match change {
+            Change::Load => 0,
+            Change::Links => 1,
+            Change::CompressionShare => 2,
+        };
+        self.answers[slot].get_or_init(|| response(&self.rest, &self.membrane, &self.solved, change))
+    }
 }
 
 /// What covers the ends of a part, which decides whether its rims hold their size.
@@ -183,7 +196,7 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
         return;
     };
     let usual = membrane(fill.pressure_kpa.value());
-    let mut solved = Solution { membrane: usual, solved: solve(&rest, &usual), rest, from };
+    let mut solved = Solution { membrane: usual, solved: solve(&rest, &usual), rest, from, answers: Default::default() };
     shape.take(&solved);
     if let Some(grams) = fill.weighed_g {
         // The fabric's own thickness takes from the room that the filling has; its share of the room hardly
@@ -402,8 +415,8 @@ impl PartShape {
         }
         varied.before_stuffing_z_mm = plain_heights(&varied.rest, 1.0);
         match self.stuffed.as_deref() {
-            Some(Solution { rest, membrane, solved, from }) if solved.converged => {
-                let answer = response(rest, membrane, solved, change);
+            Some(solution @ Solution { solved, from, .. }) if solved.converged => {
+                let answer = solution.answer(change);
                 let radius: Vec<f64> = solved
                     .radius_mm
                     .iter()

@@ -8,7 +8,7 @@ use std::time::Instant;
 use glam::{DAffine3, DMat3, DQuat, DVec3};
 use toppleknot::measure::rest_poses::{SEGMENTS, rest_poses};
 use toppleknot::measure::standing::{
-    Bearer, End, Flat, Load, Nod, PartBearer, Standing, climb, contact, settled_down, stand, tip_in_direction,
+    Bearer, Flat, Load, Nod, PartBearer, Standing, climb, contact, settled_down, stand, tip_in_direction,
 };
 use toppleknot::solid::{Placed, Ring, Solid};
 
@@ -228,7 +228,7 @@ fn a_heavier_head_never_stands_better() {
             PartBearer::soft(&placed, pressure)
         } else {
             let ring = Ring { z_mm: 4.0, radius_mm: random.between(8.0, 14.0), core_half_mm: 0.0 };
-            PartBearer::with_flat(&placed, pressure, Flat { ring, end: End::Start })
+            PartBearer::with_flat(&placed, pressure, Flat::at_start(ring))
         };
         let top = egg.rings.iter().map(|r| r.z_mm).fold(0.0, f64::max);
         let mut last = f64::INFINITY;
@@ -291,7 +291,7 @@ fn firmer_and_firmer(solid: &Solid, ring: Ring, random: &mut Random, within_deg:
     let load = Load::of_mass(random.between(20.0, 200.0), DVec3::new(0.0, 0.0, top * random.between(0.3, 0.9)));
     let (mut last, mut last_rise) = (0.0, 0.0);
     for pressure in [0.1, 0.32, 0.6, 1.01, 2.06, 4.0] {
-        let bearer = PartBearer::with_flat(&placed, pressure, Flat { ring, end: End::Start });
+        let bearer = PartBearer::with_flat(&placed, pressure, Flat::at_start(ring));
         let got = stand(&[&bearer], &load, &[]).expect("it bears");
         assert!(got.settle_deg < 0.02 && !got.too_soft, "case {case}: {got:?}");
         let tip = got.weakest.tip_deg.min(90.0);
@@ -309,7 +309,7 @@ fn a_head_that_nods_only_takes_away() {
     let egg = Random(10).egg();
     let placed = Placed { solid: &egg, toy_from_part: HERE };
     let ring = Ring { z_mm: 3.0, radius_mm: 20.0, core_half_mm: 0.0 };
-    let bearer = PartBearer::with_flat(&placed, 1.0, Flat { ring, end: End::Start });
+    let bearer = PartBearer::with_flat(&placed, 1.0, Flat::at_start(ring));
     let load = Load::of_mass(100.0, DVec3::new(0.0, 0.0, 38.0));
     let tip = |nods: &[Nod]| tip_in_direction(&[&bearer], &load, nods, DVec3::Z, 30.0).expect("it bears");
     let rigid = tip(&[]);
@@ -370,7 +370,7 @@ fn empty_and_broken_input_gives_no_answer() {
     for solid in [&none, &disc, &wrong] {
         let placed = Placed { solid, toy_from_part: HERE };
         let bearer = PartBearer::soft(&placed, 1.0);
-        let flat = Flat { ring: Ring { z_mm: 0.0, radius_mm: 10.0, core_half_mm: 0.0 }, end: End::Finish };
+        let flat = Flat::at_finish(Ring { z_mm: 0.0, radius_mm: 10.0, core_half_mm: 0.0 });
         let _ = stand(&[&bearer, &PartBearer::with_flat(&placed, 1.0, flat)], &load, &[]);
         assert!(rest_poses(&[placed], DVec3::ZERO, SEGMENTS).is_empty());
         assert!(stand(&[&bearer], &Load::of_mass(0.0, DVec3::Z), &[]).is_none());
@@ -404,7 +404,7 @@ fn time_of_a_toy_with_twelve_parts() {
             let toy_from_part = at(6.0 * f64::from(i), 2.0, 80.0 + 5.0 * f64::from(i));
             placed.push(Placed { solid: &small, toy_from_part });
         }
-        let flat = Flat { ring: Ring { z_mm: 3.0, radius_mm: 14.0, core_half_mm: 0.0 }, end: End::Start };
+        let flat = Flat::at_start(Ring { z_mm: 3.0, radius_mm: 14.0, core_half_mm: 0.0 });
         let centre = DVec3::new(1.0, 2.0, 45.0);
         let load = Load::of_mass(60.0, centre);
         let mut fastest = [f64::INFINITY; 3];

@@ -1,7 +1,7 @@
 //! What a text says of itself, and whether the reader agrees.
 
 use toppleknot::notation::{Known, Piece, ReadOptions, Severity, Terms, TermsKnown, read};
-use toppleknot::rounds::{Finish, Loops, Start, StitchKind};
+use toppleknot::rounds::{Finish, Loops, Round, Run, Start, StitchKind};
 
 /// Rounds compared, right, and wrong but flagged at their line.
 #[derive(Default)]
@@ -246,6 +246,18 @@ fn compare_piece(expected: &Expected, piece: &Piece, wrong: &mut Vec<String>) {
     }
 }
 
+/// Runs with equal neighbours joined: `2sc 8sc` and `10sc` are the same round.
+fn merged(round: &Round) -> Vec<Run> {
+    let mut out: Vec<Run> = Vec::new();
+    for run in &round.runs {
+        match out.last_mut() {
+            Some(last) if last.stitch == run.stitch && last.colour == run.colour => last.times += run.times,
+            _ => out.push(run.clone()),
+        }
+    }
+    out
+}
+
 fn piece_fact(words: &[&str], piece: &Piece) -> Result<(), String> {
     let each = |numbers: Vec<usize>, what: &str, test: &dyn Fn(&toppleknot::rounds::Round) -> bool| {
         for n in numbers {
@@ -308,7 +320,8 @@ fn piece_fact(words: &[&str], piece: &Piece) -> Result<(), String> {
         ["round", n, short @ ..] => {
             let n = n.trim_end_matches(':');
             let short = short.join(" ");
-            each(numbers(&[n])?, &format!("\"{short}\""), &|r| r.to_string() == short)
+            let meant: Round = short.parse().map_err(|e| format!("{e}"))?;
+            each(numbers(&[n])?, &format!("\"{short}\""), &|r| merged(r) == merged(&meant))
         }
         ["stuffing"] if piece.stuffing.is_some() => Ok(()),
         ["stuffing"] => Err("no stuffing note".to_owned()),

@@ -75,7 +75,8 @@ fn own_texts_are_read_as_they_say() {
         per_group[*g] += 1;
     }
     let thin: Vec<usize> = (1..=51).filter(|g| per_group[*g] < 2).collect();
-    println!("groups shown by fewer than two texts: {thin:?}");
+    assert!(thin.is_empty(), "groups shown by fewer than two texts: {thin:?}");
+    assert!(cases.len() >= 130, "{} texts", cases.len());
 }
 
 #[test]
@@ -89,5 +90,5 @@ fn whole_patterns_are_read_as_they_say() {
     if std::env::var("NOTATION_FILTER").is_ok() {
         return;
     }
-    println!("{} patterns, {rounds} rounds", cases.len());
+    assert!(cases.len() >= 10 && rounds > 300, "{} patterns, {rounds} rounds", cases.len());
 }

@@ -641,7 +641,6 @@ const WORDS: [&str; 84] = [
 /// Twice the text takes about twice the time: a text of one kind of trouble, at two lengths. The bound is
 /// generous; a quadratic reader misses it by far.
 #[test]
-#[ignore = "being mended"]
 fn time_grows_with_the_length() {
     for unit in [
         "(",

@@ -3,7 +3,7 @@
 use glam::{DAffine3, DVec3};
 use toppleknot::measure::rest_poses::{SEGMENTS, rest_poses, rest_poses_of_points};
 use toppleknot::measure::standing::{
-    Bearer, End, Flat, Load, PartBearer, StandVerdict, Standing, contact, settled_down, stand, tip_in_direction,
+    Bearer, Flat, Load, PartBearer, StandVerdict, Standing, contact, settled_down, stand, tip_in_direction,
 };
 use toppleknot::solid::{Cut, Placed, Ring, Section, Solid};
 
@@ -232,7 +232,7 @@ fn hard_disc_under_a_narrow_part() {
         ],
     };
     let placed = Placed { solid: &solid, toy_from_part: DAffine3::IDENTITY };
-    let flat = Flat { ring: Ring { z_mm: 0.0, radius_mm: 25.0, core_half_mm: 0.0 }, end: End::Start };
+    let flat = Flat::at_start(Ring { z_mm: 0.0, radius_mm: 25.0, core_half_mm: 0.0 });
     for pressure in [0.1, 1.0, 10.0] {
         let bearer = PartBearer::with_flat(&placed, pressure, flat);
         let got = standing(&bearer, &Load::of_mass(80.0, DVec3::new(0.0, 0.0, 30.0)));

@@ -47,6 +47,18 @@ pub struct Flat {
     pub end: End,
 }
 
+impl Flat {
+    /// A flat that closes the end of the first round.
+    pub fn at_start(ring: Ring) -> Self {
+        Self { ring, end: End::Start }
+    }
+
+    /// A flat that closes the end of the last round.
+    pub fn at_finish(ring: Ring) -> Self {
+        Self { ring, end: End::Finish }
+    }
+}
+
 /// A stuffed part as it bears on the floor: its solid with the profile rounded between the rounds, since a base of
 /// straight walls would rest on their edges.
 #[derive(Clone, Debug)]

@@ -3,6 +3,7 @@
 use glam::DVec3;
 
 use super::Bearer;
+use crate::measure::joint::STANDARD_GRAVITY;
 
 /// A part sinks in by at most this share of its thickness; what is still not carried then is *too soft*.
 pub const SINK_SHARE: f64 = 0.15;
@@ -24,9 +25,6 @@ impl Load {
         Self { weight_mn: mass_g * STANDARD_GRAVITY, centre_of_mass, pressure_scale: 1.0 }
     }
 }
-
-/// Standard acceleration of free fall (m/s², 3rd CGPM 1901), so that g times this is mN.
-pub const STANDARD_GRAVITY: f64 = 9.80665;
 
 /// The floor in balance with the toy held in one attitude.
 #[derive(Clone, Copy, Debug)]

@@ -14,8 +14,10 @@ mod tip;
 
 use glam::{DQuat, DVec2, DVec3};
 
+use super::joint::STANDARD_GRAVITY;
+
 pub use bearer::{Bearer, Flat, PartBearer};
-pub use contact::{Contact, Load, SINK_SHARE, STANDARD_GRAVITY, contact};
+pub use contact::{Contact, Load, SINK_SHARE, contact};
 pub use settle::{SETTLE_LIMIT_DEG, settled_down};
 pub use tip::{COUNTS_MM, COUNTS_SHARE, Climb, LEAST_MM, climb};
 
