@@ -30,6 +30,9 @@ pub enum Answer {
     NoDialog(Wanted),
 }
 
+/// A file, if any, and how long the maker took over it.
+type Taken = (Option<PathBuf>, Duration);
+
 /// Nobody closes a dialog faster than this: it was never shown.
 const NEVER_SHOWN: Duration = Duration::from_millis(150);
 
@@ -38,7 +41,7 @@ pub struct Chooser {
     open: Arc<Mutex<Ask>>,
     save: Arc<Mutex<AskSave>>,
     beside: bool,
-    waiting: Option<(Wanted, Receiver<(Option<PathBuf>, Duration)>)>,
+    waiting: Option<(Wanted, Receiver<Taken>)>,
 }
 
 impl Chooser {

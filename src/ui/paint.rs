@@ -47,12 +47,37 @@ impl Placing {
 
 /// Paints a picture.
 pub fn paint(painter: &Painter, picture: &Picture, placing: Placing, ground: Ground) {
-    let clip = painter.clip_rect();
+    painter.extend(shapes(picture, placing, ground, painter.clip_rect()));
+    texts(painter, picture, placing, ground);
+}
+
+/// The words of a picture, over everything else.
+pub fn texts(painter: &Painter, picture: &Picture, placing: Placing, ground: Ground) {
+    for item in &picture.items {
+        let Item::Text { at, text, ink, size_pt, across, upright } = item else { continue };
+        let x = match across {
+            Across::Left => egui::Align::LEFT,
+            Across::Middle => egui::Align::Center,
+            Across::Right => egui::Align::RIGHT,
+        };
+        let y = match upright {
+            Upright::Top => egui::Align::TOP,
+            Upright::Middle => egui::Align::Center,
+            Upright::Bottom => egui::Align::BOTTOM,
+        };
+        let at = placing.to_screen(*at);
+        painter.text(at, Align2([x, y]), text, FontId::proportional(*size_pt as f32), colour(*ink, ground));
+    }
+}
+
+/// Everything but the words, as the toolkit's shapes: what does not change can be kept from frame to frame.
+pub fn shapes(picture: &Picture, placing: Placing, ground: Ground, clip: Rect) -> Vec<Shape> {
+    let mut shapes: Vec<Shape> = Vec::new();
     // Fills that follow each other go to the painter in one piece.
     let mut fills = Mesh::default();
     for item in &picture.items {
         if !matches!(item, Item::Fill { .. } | Item::Halo { .. }) && !fills.is_empty() {
-            painter.add(std::mem::take(&mut fills));
+            shapes.push(std::mem::take(&mut fills).into());
         }
         match item {
             Item::Fill { points, ink } => fill(&mut fills, &on_screen(points, placing), clip, colour(*ink, ground)),
@@ -67,36 +92,24 @@ pub fn paint(painter: &Painter, picture: &Picture, placing: Placing, ground: Gro
                 }
                 let stroke = Stroke::new(*width_pt as f32, colour(*ink, ground));
                 match dash_pt {
-                    Some((dash, gap)) => painter.extend(Shape::dashed_line(&points, stroke, *dash as f32, *gap as f32)),
-                    None if *closed => drop(painter.add(Shape::closed_line(points, stroke))),
-                    None => drop(painter.add(Shape::line(points, stroke))),
+                    Some((dash, gap)) => shapes.extend(Shape::dashed_line(&points, stroke, *dash as f32, *gap as f32)),
+                    None if *closed => shapes.push(Shape::closed_line(points, stroke)),
+                    None => shapes.push(Shape::line(points, stroke)),
                 }
             }
-            Item::Text { at, text, ink, size_pt, across, upright } => {
-                let x = match across {
-                    Across::Left => egui::Align::LEFT,
-                    Across::Middle => egui::Align::Center,
-                    Across::Right => egui::Align::RIGHT,
-                };
-                let y = match upright {
-                    Upright::Top => egui::Align::TOP,
-                    Upright::Middle => egui::Align::Center,
-                    Upright::Bottom => egui::Align::BOTTOM,
-                };
-                let at = placing.to_screen(*at);
-                painter.text(at, Align2([x, y]), text, FontId::proportional(*size_pt as f32), colour(*ink, ground));
-            }
+            Item::Text { .. } => {}
             Item::Dot { at, radius_pt, ink } => {
-                painter.circle_filled(placing.to_screen(*at), *radius_pt as f32, colour(*ink, ground));
+                shapes.push(Shape::circle_filled(placing.to_screen(*at), *radius_pt as f32, colour(*ink, ground)));
             }
             Item::Bob { tip, height_pt, ink } => {
-                bob(painter, placing.to_screen(*tip), *height_pt as f32, colour(*ink, ground))
+                bob(&mut shapes, placing.to_screen(*tip), *height_pt as f32, colour(*ink, ground))
             }
         }
     }
     if !fills.is_empty() {
-        painter.add(fills);
+        shapes.push(fills.into());
     }
+    shapes
 }
 
 /// Width of the soft edge of a fill in points.
@@ -148,7 +161,7 @@ fn fill(mesh: &mut Mesh, points: &[Pos2], clip: Rect, ink: Color32) {
 }
 
 /// The weight of a plumb line, its tip at the point: a drop with a cap.
-fn bob(painter: &Painter, tip: Pos2, height: f32, ink: Color32) {
+fn bob(shapes: &mut Vec<Shape>, tip: Pos2, height: f32, ink: Color32) {
     let at = |x: f32, y: f32| tip + vec2(x * height, -y * height);
     let body = vec![
         at(0.0, 0.0),
@@ -159,8 +172,8 @@ fn bob(painter: &Painter, tip: Pos2, height: f32, ink: Color32) {
         at(0.3, 0.62),
         at(0.24, 0.42),
     ];
-    painter.add(Shape::convex_polygon(body, ink, Stroke::NONE));
-    painter.rect_filled(Rect::from_two_pos(at(-0.1, 0.76), at(0.1, 1.0)), 1, ink);
+    shapes.push(Shape::convex_polygon(body, ink, Stroke::NONE));
+    shapes.push(Shape::rect_filled(Rect::from_two_pos(at(-0.1, 0.76), at(0.1, 1.0)), 1, ink));
 }
 
 fn on_screen(points: &[DVec2], placing: Placing) -> Vec<Pos2> {

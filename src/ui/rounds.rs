@@ -60,10 +60,8 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize, terms: Terms) {
         .column(Column::exact(58.0))
         .column(Column::exact(40.0))
         .column(Column::remainder().clip(true));
-    if scrolled != Some((part, chosen)) {
-        if let Some(chosen) = chosen {
-            builder = builder.scroll_to_row(chosen, None);
-        }
+    if let Some(chosen) = chosen.filter(|_| scrolled != Some((part, chosen))) {
+        builder = builder.scroll_to_row(chosen, None);
     }
     let mut choose = None;
     let mut set = None;

@@ -76,7 +76,9 @@ pub fn run(start: impl Into<Start>) -> Result<(), WindowError> {
 
 fn in_plain_words(error: eframe::Error) -> WindowError {
     let text = error.to_string();
-    let short = text.lines().next().unwrap_or_default().trim_end_matches('.').to_owned();
+    let first = text.lines().next().unwrap_or_default().trim_end_matches('.');
+    // Where in its source the toolkit gave up says nothing to a maker.
+    let short = if first.contains(".rs:") { first.rsplit(": ").next().unwrap_or(first) } else { first }.to_owned();
     match error {
         eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => WindowError::NoDisplay(short),
         eframe::Error::Wgpu(_) => WindowError::NoGraphics(short),

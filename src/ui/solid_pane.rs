@@ -9,12 +9,15 @@ use crate::view::elevation::Chosen;
 use crate::view::scene::{Scene, SceneStore, Selection};
 use crate::view::toy_scene::scene_input;
 
+/// What a scene was made from: the toy's number, with the plumb line, lying in this way.
+type MadeOf = (u64, bool, Option<usize>);
+
 /// The solid view with the scene it shows.
 #[derive(Default)]
 pub struct SolidPane {
     view: SolidView,
     store: Option<SceneStore>,
-    scene: Option<((u64, bool, Option<usize>), Scene)>,
+    scene: Option<(MadeOf, Scene)>,
 }
 
 impl SolidPane {

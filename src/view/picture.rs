@@ -249,15 +249,15 @@ pub fn grown(outline: &[DVec2], by: f64) -> Vec<DVec2> {
     let n = outline.len();
     let edge = |i: usize| (outline[(i + 1) % n] - outline[i % n]).normalize_or_zero();
     let mut points = Vec::with_capacity(n + 4);
-    for i in 0..n {
+    for (i, corner) in outline.iter().enumerate() {
         let (before, after) = (edge(i + n - 1), edge(i));
         let turn = before.perp_dot(after) / (1.0 + before.dot(after)).max(1e-12);
         let away = |along: DVec2| -along.perp() * by;
         if (0.0..=SHARP).contains(&turn) {
-            points.push(outline[i] + away(before) + before * (turn * by));
+            points.push(*corner + away(before) + before * (turn * by));
         } else {
-            points.push(outline[i] + away(before) + before * (0.4 * by));
-            points.push(outline[i] + away(after) - after * (0.4 * by));
+            points.push(*corner + away(before) + before * (0.4 * by));
+            points.push(*corner + away(after) - after * (0.4 * by));
         }
     }
     points

@@ -24,10 +24,10 @@ fn tangents(values: &[f64], first: f64, last: f64, corner: Option<usize>) -> Vec
     let n = values.len();
     let step = |i: usize| values[i + 1] - values[i];
     let mut tangent = vec![0.0; n];
-    for i in 1..n - 1 {
+    for (i, slope) in tangent.iter_mut().enumerate().take(n - 1).skip(1) {
         let (a, b) = (step(i - 1), step(i));
         // The harmonic mean keeps the curve between its neighbours.
-        tangent[i] = if a * b > 0.0 { 2.0 * a * b / (a + b) } else { 0.0 };
+        *slope = if a * b > 0.0 { 2.0 * a * b / (a + b) } else { 0.0 };
     }
     (tangent[0], tangent[n - 1]) = (first, last);
     if let Some(i) = corner.filter(|i| *i > 0 && *i + 1 < n) {
