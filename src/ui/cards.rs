@@ -10,7 +10,7 @@ use super::look::{self, Mood};
 use super::paint;
 use crate::figure::Figure;
 use crate::measure::report::{NeckReport, Report, RestPoseReport};
-use crate::measure::{FindingKind, toward};
+use crate::measure::{Finding, FindingKind, toward};
 use crate::toy::Purpose;
 use crate::view::balance::{lean_rose, mass_beam, neck_sketch};
 use crate::view::elevation::Chosen;
@@ -95,7 +95,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
     stand(ui, bench, &report, units);
     neck(ui, bench, &report, units);
     proportion(ui, &report, units);
-    let told = [remedy(&report, &STANDING), remedy(&report, &NECK)];
+    let told = [remedy(&report, &STANDING), first_neck(&report).and_then(|n| neck_remedy(&report, n))];
     findings::show(ui, bench, &told);
     yarn(ui, &report, units);
     rests_on(ui, &report, units);
@@ -249,11 +249,25 @@ fn neck_place(neck: &NeckReport) -> String {
     }
 }
 
-fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
-    // The head's own neck first; where no part is called the head, the weakest joint.
-    let of_head = |n: &&NeckReport| report.toy.head.as_deref() == Some(n.part.as_str());
+/// The joint that the card about the neck is about.
+fn first_neck(report: &Report) -> Option<&NeckReport> {
+    // The weakest joint of those that carry a good share of the toy: the head's, as a rule; arms dangle without
+    // harm. Where none does, the weakest of all.
+    let much = 0.12 * report.toy.mass_g.value;
     let by_share = |a: &&NeckReport, b: &&NeckReport| a.load_share.value.total_cmp(&b.load_share.value);
-    let first = report.necks.iter().filter(of_head).min_by(by_share).or_else(|| report.necks.iter().min_by(by_share));
+    let heavy = report.necks.iter().filter(|n| n.carries_g >= much).min_by(by_share);
+    heavy.or_else(|| report.necks.iter().min_by(by_share))
+}
+
+/// What to do about a joint, where it needs something.
+fn neck_remedy(report: &Report, neck: &NeckReport) -> Option<String> {
+    let about = |f: &&Finding| NECK.contains(&f.kind) && f.part.as_deref() == Some(neck.part.as_str());
+    let weak = neck.sinks || !matches!(neck.verdict, "holds" | "held");
+    report.findings.iter().filter(|_| weak).find(about).map(|f| f.remedy.clone())
+}
+
+fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
+    let first = first_neck(report);
     let Some(first) = first else { return };
     let (mood, word) = neck_word(first);
     let mut lines = vec![neck_place(first), format!("bears {} times its load", units.ratio(first.load_share).both())];
@@ -279,7 +293,7 @@ fn neck(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
             beside: String::new(),
             lines,
             picture: Some(neck_sketch(lean, nods, first.verdict == "held", mood.ink())),
-            remedy: remedy(report, &NECK),
+            remedy: neck_remedy(report, first),
         },
     );
     let weak: Vec<&NeckReport> =

@@ -102,6 +102,7 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.sizes, "Sizes", Command::ShowSizes);
         switch(ui, settings.plumb, if roomy { "Plumb line" } else { "Plumb" }, Command::ShowPlumb);
         switch(ui, settings.before_stuffing, if roomy { "Before stuffing" } else { "Unstuffed" }, Command::ShowBefore);
+        switch(ui, settings.heads, "Heads", Command::ShowHeads);
         ui.separator();
         let hint = format!(
             "{} ({}); a double click does it for one view",
