@@ -169,9 +169,9 @@ impl Canvas {
             && let Some(from) = ui.input(|i| i.pointer.press_origin()).map(|p| placing.to_mm(p))
             && let Some(band) = shown.drawn.band_at(from).filter(|b| Some(b.part) == shown.chosen)
             && place::can_be_pulled(shown.toy, band.part)
-            && let Some(seat) = place::seat_at(shown.toy, shown.made, shown.side, band.part, band.copy)
+            && let Some(seat) = place::seat_at(shown.toy, shown.made, band.part, band.copy)
         {
-            self.grip = Some(Grip { part: band.part, copy: band.copy, to_seat: seat - from });
+            self.grip = Some(Grip { part: band.part, copy: band.copy, to_seat: shown.side.flat(seat) - from });
         }
         let Some(grip) = self.grip else { return answer };
         if grip.part >= shown.toy.pieces.len() || response.drag_stopped() || !response.dragged() {
@@ -284,7 +284,7 @@ fn hover(ui: &Ui, response: &egui::Response, shown: &Shown, found: Option<Chosen
 }
 
 /// A line of words on a plate at the top of a view.
-fn plate(painter: &egui::Painter, rect: Rect, ui: &Ui, text: &str) {
+pub fn plate(painter: &egui::Painter, rect: Rect, ui: &Ui, text: &str) {
     let galley = painter.layout(
         text.to_owned(),
         FontId::proportional(14.0),

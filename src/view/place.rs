@@ -49,8 +49,8 @@ fn turned_into_range(deg: f64) -> f64 {
     if deg > 180.0 { deg - 360.0 } else { deg }
 }
 
-/// Where a copy of a part is fixed, as seen from a side, mm.
-pub fn seat_at(toy: &Toy, made: &Made, side: Side, part: usize, copy: usize) -> Option<DVec2> {
+/// Where a copy of a part is fixed, mm.
+pub fn seat_at(toy: &Toy, made: &Made, part: usize, copy: usize) -> Option<DVec3> {
     let placement = &toy.pieces.get(part)?.placement;
     match &placement.seat {
         Seat::OnSurface { part: onto, at } => {
@@ -59,53 +59,75 @@ pub fn seat_at(toy: &Toy, made: &Made, side: Side, part: usize, copy: usize) -> 
             let point = surface_point(&made.shapes.get(parent)?.outer.rings, Address { angle_deg, ..*at })?;
             let number = placement.copies.number().max(1) as usize;
             let motion = made.poses.get(parent)?.toy_from_part.get(copy / number)?;
-            Some(side.flat(motion.transform_point3(point.at)))
+            Some(motion.transform_point3(point.at))
         }
         Seat::Floor { x_mm, y_mm, .. } => {
             let mirrored = placement.copies == Copies::MirroredPair && copy == 1;
-            Some(side.flat(DVec3::new(if mirrored { -x_mm } else { *x_mm }, *y_mm, 0.0)))
+            Some(DVec3::new(if mirrored { -x_mm } else { *x_mm }, *y_mm, 0.0))
         }
         Seat::Beside | Seat::OnEnd { .. } => None,
     }
 }
 
-/// The seat of a part, one copy of which is pulled to a point of the picture; snapped to rounds and angles.
+/// A view in which parts are pulled: where it shows a point, and which way a surface faces in it.
+pub struct View<'a> {
+    /// Where a point of the toy is shown; none behind the camera.
+    pub place: &'a dyn Fn(DVec3) -> Option<DVec2>,
+    /// How much a surface (point, unit vector out of it) faces who looks: 1 straight, −1 away.
+    pub faces: &'a dyn Fn(DVec3, DVec3) -> f64,
+    /// What a mm is long in it.
+    pub per_mm: f64,
+}
+
+/// The seat on the side of another part nearest to where a copy is pulled to in a view; snapped to rounds and
+/// angles.
+pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, view: &View) -> Option<Seat> {
+    let placement = &toy.pieces.get(part)?.placement;
+    let Seat::OnSurface { part: onto, at } = &placement.seat else { return None };
+    let parent = toy.piece_named(onto)?;
+    let rings = &made.shapes.get(parent)?.outer.rings;
+    let number = placement.copies.number().max(1) as usize;
+    let motion = made.poses.get(parent)?.toy_from_part.get(copy / number)?;
+    let shown = |address: Address| {
+        let point = surface_point(rings, address)?;
+        let at = motion.transform_point3(point.at);
+        Some((at, (view.faces)(at, motion.transform_vector3(point.out))))
+    };
+    let now_deg = angle_of_copy(placement.copies, copy, at.angle_deg, 1.0);
+    // What sits on the far side stays there.
+    let behind = shown(Address { angle_deg: now_deg, ..*at }).is_some_and(|(_, faces)| faces < -0.2);
+    let rounds = toy.pieces[parent].part.rounds.len() as f64;
+    let mut best: Option<(f64, Address)> = None;
+    let mut round = 0.0;
+    while round <= rounds {
+        for step in 0..(360.0 / SNAP_DEG) as usize {
+            let address = Address { round, angle_deg: turned_into_range(step as f64 * SNAP_DEG) };
+            let Some((at, faces)) = shown(address) else { continue };
+            if (faces < -0.02) != behind && faces.abs() > 0.02 {
+                continue;
+            }
+            let Some(place) = (view.place)(at) else { continue };
+            let turn = turned_into_range(address.angle_deg - now_deg).abs() / 180.0;
+            let cost = place.distance(to) + HALF_TURN_MM * view.per_mm * turn;
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, address));
+            }
+        }
+        round += SNAP_ROUND;
+    }
+    let (_, found) = best?;
+    let angle_deg = turned_into_range(angle_of_copy(placement.copies, copy, found.angle_deg, -1.0));
+    Some(Seat::OnSurface { part: onto.clone(), at: Address { angle_deg, ..found } })
+}
+
+/// The seat of a part, one copy of which is pulled to a point of a flat picture; snapped to rounds and angles, on
+/// the floor to whole mm.
 pub fn pull(toy: &Toy, made: &Made, side: Side, part: usize, copy: usize, to: DVec2) -> Option<Seat> {
     let placement = &toy.pieces.get(part)?.placement;
     match &placement.seat {
-        Seat::OnSurface { part: onto, at } => {
-            let parent = toy.piece_named(onto)?;
-            let rings = &made.shapes.get(parent)?.outer.rings;
-            let number = placement.copies.number().max(1) as usize;
-            let motion = made.poses.get(parent)?.toy_from_part.get(copy / number)?;
-            let now_deg = angle_of_copy(placement.copies, copy, at.angle_deg, 1.0);
-            let facing =
-                |address: Address| surface_point(rings, address).map(|p| side.near(motion.transform_vector3(p.out)));
-            // What sits on the far side stays there.
-            let behind = facing(Address { angle_deg: now_deg, ..*at }).is_some_and(|near| near < -0.2);
-            let rounds = toy.pieces[parent].part.rounds.len() as f64;
-            let mut best: Option<(f64, Address)> = None;
-            let mut round = 0.0;
-            while round <= rounds {
-                for step in 0..(360.0 / SNAP_DEG) as usize {
-                    let address = Address { round, angle_deg: turned_into_range(step as f64 * SNAP_DEG) };
-                    let Some(point) = surface_point(rings, address) else { continue };
-                    let near = side.near(motion.transform_vector3(point.out));
-                    if (near < -0.02) != behind && near.abs() > 0.02 {
-                        continue;
-                    }
-                    let away = side.flat(motion.transform_point3(point.at)).distance(to);
-                    let turn = turned_into_range(address.angle_deg - now_deg).abs() / 180.0;
-                    let cost = away + HALF_TURN_MM * turn;
-                    if best.is_none_or(|(least, _)| cost < least) {
-                        best = Some((cost, address));
-                    }
-                }
-                round += SNAP_ROUND;
-            }
-            let (_, found) = best?;
-            let angle_deg = turned_into_range(angle_of_copy(placement.copies, copy, found.angle_deg, -1.0));
-            Some(Seat::OnSurface { part: onto.clone(), at: Address { angle_deg, ..found } })
+        Seat::OnSurface { .. } => {
+            let view = View { place: &|p| Some(side.flat(p)), faces: &|_, out| side.near(out), per_mm: 1.0 };
+            pull_over(toy, made, part, copy, to, &view)
         }
         Seat::Floor { down, x_mm, y_mm } => {
             let snap = |mm: f64| (mm / SNAP_MM).round() * SNAP_MM;
@@ -186,7 +208,7 @@ mod tests {
             let from_made = make(&from);
             for copy in 0..copies.number() as usize {
                 // What is seen of the body is the same for both.
-                let to = seat_at(&target, &from_made, Side::Front, 1, copy).expect("it has a seat");
+                let to = Side::Front.flat(seat_at(&target, &from_made, 1, copy).expect("it has a seat"));
                 let back = angle_of_copy(copies, copy, wanted.angle_deg, 1.0).to_radians().cos() < 0.0;
                 let start_back = angle_of_copy(copies, copy, 20.0, 1.0).to_radians().cos() < 0.0;
                 if back != start_back {
