@@ -40,12 +40,8 @@ const UNKNOWNS: [Unknown; 8] = [
 
 /// Those that move the balance: a toy scaled as a whole stands alike, and the mass of all yarn scales the mass of
 /// all parts.
-const MOVE_BALANCE: [Unknown; 4] = [
-    Unknown::Shape(Cause::Height),
-    Unknown::Shape(Cause::Pressure),
-    Unknown::YarnMass,
-    Unknown::Density,
-];
+const MOVE_BALANCE: [Unknown; 4] =
+    [Unknown::Shape(Cause::Height), Unknown::Shape(Cause::Pressure), Unknown::YarnMass, Unknown::Density];
 
 /// Spread of an unknown for one part, as the logarithm of a factor.
 fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {

@@ -234,7 +234,8 @@ impl<'t> Builder<'t> {
         }
         let colours = toks.iter().take(6).any(|t| matches!(t.t, T::Word(W::Change)))
             || matches!(toks.first().and_then(Token::word), Some(W::With | W::Start | W::Join));
-        if front_loops(toks) && matches!(toks.first().and_then(Token::word), Some(W::Join | W::In | W::Work | W::With)) {
+        if front_loops(toks) && matches!(toks.first().and_then(Token::word), Some(W::Join | W::In | W::Work | W::With))
+        {
             self.next_rim = Some(self.rim(toks));
         }
         if colours && toks.len() <= 30 {

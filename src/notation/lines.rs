@@ -127,7 +127,9 @@ pub(super) fn is_measure(toks: &[Token]) -> bool {
         let goes_on = toks[..u].iter().any(|t| {
             matches!(
                 t.t,
-                T::Word(W::Continue | W::Work | W::Plain | W::Even | W::Increasing | W::Rep | W::Inc | W::Dec | W::Kind(_))
+                T::Word(
+                    W::Continue | W::Work | W::Plain | W::Even | W::Increasing | W::Rep | W::Inc | W::Dec | W::Kind(_)
+                )
             )
         });
         let rounds = toks[u..].iter().take(4).any(|t| t.is(W::Rnd) || t.is(W::End));
@@ -318,7 +320,8 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
         out: &mut out,
         labelled: labelled >= 2,
         expected: None,
-        dashes: lines.iter().any(|l| dashed(&l.tokens)), unmarked: false,
+        dashes: lines.iter().any(|l| dashed(&l.tokens)),
+        unmarked: false,
         open: false,
         legend: false,
     };
@@ -433,8 +436,12 @@ impl Sorter<'_> {
             // Among labelled rounds a wordy line is a note, even with stitches in it.
             let l = look(toks);
             let until = is_measure(toks);
-            let wordy =
-                self.labelled && !until && (l.unknown > 1 && l.unknown * 2 > l.work) && !l.ring && !is_command(toks) && !(l.chain && toks[0].is(W::Ch));
+            let wordy = self.labelled
+                && !until
+                && (l.unknown > 1 && l.unknown * 2 > l.work)
+                && !l.ring
+                && !is_command(toks)
+                && !(l.chain && toks[0].is(W::Ch));
             if !wordy {
                 self.push_round(number, line, toks, None, 0);
                 return;

@@ -9,7 +9,9 @@ use crate::part::{BaseFlat, End, Fill, Part, PartRest, filling_pressure_kpa, res
 use crate::rounds::{Finish, Start};
 use crate::solid::mass::frustum_volume_mm3;
 use crate::solid::{Ring, Solid};
-use crate::stuffing::{Change, Edge, Membrane, Response, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3};
+use crate::stuffing::{
+    Change, Edge, Membrane, Response, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3,
+};
 use crate::yarn::Fabric;
 
 /// Pressure on rounds that are left empty, as a share of the stuffing's: what leaks through from below (from
@@ -196,7 +198,8 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
         return;
     };
     let usual = membrane(fill.pressure_kpa.value());
-    let mut solved = Solution { membrane: usual, solved: solve(&rest, &usual), rest, from, answers: Default::default() };
+    let mut solved =
+        Solution { membrane: usual, solved: solve(&rest, &usual), rest, from, answers: Default::default() };
     shape.take(&solved);
     if let Some(grams) = fill.weighed_g {
         // The fabric's own thickness takes from the room that the filling has; its share of the room hardly
