@@ -262,9 +262,13 @@ fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
 /// Marks before a line's words: bullets, quotes, headings' signs.
 fn bullets(toks: &[Token]) -> usize {
     // A table drawn with bars: the first one opens the row.
-    let row = matches!(toks.first().map(|t| t.t), Some(T::Pipe))
-        && matches!(toks.get(1).map(|t| t.t), Some(T::Num(_) | T::Ord(_) | T::Word(W::Rnd)))
-        && toks.iter().take(80).filter(|t| t.t == T::Pipe).count() >= 3;
+    let row = matches!(toks.first().map(|t| t.t), Some(T::Pipe)) && {
+        let cell = toks[1..].iter().take(6).take_while(|t| t.t != T::Pipe).count();
+        let label = toks[1..=cell].iter().all(|t| {
+            matches!(t.t, T::Num(_) | T::Ord(_) | T::Dash | T::Dot | T::Word(W::Rnd | W::To | W::And))
+        });
+        cell > 0 && label && matches!(toks.get(cell + 1).map(|t| t.t), Some(T::Pipe))
+    };
     let mut k = usize::from(row);
     while k < toks.len().min(8) {
         match toks[k].t {
@@ -318,7 +322,7 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
         out: &mut out,
         labelled: labelled >= 2,
         expected: None,
-        dashes: lines.iter().any(|l| dashed(&l.tokens)), unmarked: false,
+        dashes: dashed(lines.iter().map(|l| l.tokens.as_slice())), unmarked: false,
         open: false,
         legend: false,
     };
