@@ -246,7 +246,6 @@ fn take(h: &mut Heading, part: &str, start: usize) {
     set(&mut h.height_mm, height(part), start);
 }
 
-
 /// `22 sts and 24 rows = 10 cm`, `5 sc = 1 in`, `4 1/2 sts over 5 rows = 2.5 cm`.
 fn gauge(lower: &str) -> Option<(WrittenGauge, Range<usize>)> {
     let named = lower.contains("gauge") || lower.contains("tension") || lower.contains("swatch");
@@ -351,7 +350,8 @@ fn hook_letter(lower: &str, at: usize) -> Option<(f64, Range<usize>)> {
     let after = after.strip_prefix("size").unwrap_or(after).trim_start_matches([':', ' ']);
     let begin = lower.len() - after.len();
     let alone = |s: &str| s.chars().nth(1).is_none_or(|c| !c.is_alphabetic());
-    let behind = LETTERS.iter().find(|(l, _)| after.starts_with(l) && alone(after)).map(|(_, mm)| (*mm, begin..begin + 1));
+    let behind =
+        LETTERS.iter().find(|(l, _)| after.starts_with(l) && alone(after)).map(|(_, mm)| (*mm, begin..begin + 1));
     behind.or_else(|| {
         let before = lower[..at].trim_end_matches([' ', '-']);
         let word = before.rsplit([' ', ':', ',']).next()?;

@@ -110,7 +110,9 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             k += 2;
             strong = true;
         } else if is_rnd(k)
-            && (ordinal || (toks[k].glued && toks[k].end - toks[k].start <= 3) || matches!(t(k + 1), Some(T::Colon))
+            && (ordinal
+                || (toks[k].glued && toks[k].end - toks[k].start <= 3)
+                || matches!(t(k + 1), Some(T::Colon))
                 || (toks[k].end - toks[k].start <= 2 && matches!(t(k + 1), Some(T::Dot))))
             && number(toks.get(k + 1)).is_none()
         {
@@ -210,7 +212,8 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     if !strong && !marked {
         // `7 (sc, inc) x 6`, `1 MR 6x`: only where just this number is due.
         let number_due = expected == Some(from) || (expected.is_none() && from == 1);
-        let work = (matches!(t(k), Some(T::Open(_) | T::Num(_) | T::Star | T::Word(W::Ring))) || (due.unmarked && t(k).is_some()))
+        let work = (matches!(t(k), Some(T::Open(_) | T::Num(_) | T::Star | T::Word(W::Ring)))
+            || (due.unmarked && t(k).is_some()))
             && !toks[k].glued;
         if !(number_due && work) {
             return None;

@@ -236,7 +236,8 @@ pub(super) fn remarks(f: &Fitted, around: &Around<'_>, confirmed: bool, found: &
         found.push(Found::new(K::Spelling, severity, span.clone(), message, "Correct the word or number."));
     }
     if let Some(span) = &p.unclosed {
-        let message = "This bracket or star has no partner; the group is taken to the end, or from the head, of the round.";
+        let message =
+            "This bracket or star has no partner; the group is taken to the end, or from the head, of the round.";
         found.push(Found::new(K::Bracket, severity, span.clone(), message, "Write both ends of the group."));
     }
     if let Some(second) = &p.second_total

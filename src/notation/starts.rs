@@ -102,7 +102,8 @@ pub(super) fn first(
         }
         // A stem: slip stitches down a chain, then a ring in its first stitch.
         let stem = items.iter().any(|i| matches!(i, Item::Work { stitch, .. } if stitch.kind == StitchKind::Slip));
-        let last = items.iter().any(|i| matches!(i, Item::Work { into: Into::LastChain, stitch, .. } if stitch.makes >= 4));
+        let last =
+            items.iter().any(|i| matches!(i, Item::Work { into: Into::LastChain, stitch, .. } if stitch.makes >= 4));
         let into_first = into_chain(&|n| n == 1) || last;
         if stem && into_first {
             let rest: Vec<Item> = items

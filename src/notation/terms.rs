@@ -112,7 +112,8 @@ pub(super) fn infer(text: &str, lines: &[Line], told: Option<Terms>, found: &mut
     }
     if e.gloss_uk > 0 || e.gloss_us > 0 {
         let terms = if e.gloss_uk >= e.gloss_us { Terms::Uk } else { Terms::Us };
-        let message = "US and UK words for one stitch stand side by side; the first is taken, the one in brackets explains it.";
+        let message =
+            "US and UK words for one stitch stand side by side; the first is taken, the one in brackets explains it.";
         let span = e.first_dc.unwrap_or(0..0);
         found.push(Found::new(K::TermsMixed, S::Note, span, message, "Say which terms are meant."));
         return (terms, TermsKnown::Inferred);

@@ -142,7 +142,10 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     let ends_sentence = matches!(toks.last().map(|t| t.t), Some(T::Dot)) && words > 2;
     let first_word = text[toks[0].start..toks[0].end].to_lowercase();
     let first_note = (matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close | W::With))
-        || matches!(toks[0].t, T::Word(W::Change | W::Join | W::Turn | W::Continue | W::Rep | W::Until | W::ColourNoun)))
+        || matches!(
+            toks[0].t,
+            T::Word(W::Change | W::Join | W::Turn | W::Continue | W::Rep | W::Until | W::ColourNoun)
+        ))
         && part_words(&first_word) == 0
         && first_word != "flat";
     let noun = part_words(lower);
@@ -180,12 +183,7 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     }
     let table = toks.iter().filter(|t| matches!(t.t, T::Pipe | T::Tab)).count() > 1;
     let verbs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten))).count();
-    (1..=7).contains(&words)
-        && !table
-        && !ends_sentence
-        && !first_note
-        && !address
-        && (verbs == 0 || words <= 3)
+    (1..=7).contains(&words) && !table && !ends_sentence && !first_note && !address && (verbs == 0 || words <= 3)
 }
 
 /// A line that is a heading.
@@ -198,7 +196,8 @@ pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
         // "Body and head, worked in one piece": the words before the comma name the part.
         let cut = toks.iter().position(|t| matches!(t.t, T::Comma | T::Colon) || (t.t == T::Dash && !t.glued))?;
         let (head, tail) = toks.split_at(cut);
-        let sentence = matches!(toks[toks.len() - 1].t, T::Dot) || lower.contains('!') || tail.iter().any(|t| t.is(W::Is));
+        let sentence =
+            matches!(toks[toks.len() - 1].t, T::Dot) || lower.contains('!') || tail.iter().any(|t| t.is(W::Is));
         if head.is_empty() || sentence {
             return None;
         }
