@@ -1,14 +1,16 @@
 //! Rounds told by other rounds: "repeat round 6 three more times", "same as the first up to round 12" — and
 //! by measures: "until the piece measures 8 cm", "decrease until closed".
 
-use super::build::{Builder, even_like, label_of};
+use super::build::Builder;
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::runs;
 use super::fit::Fitted;
 use super::header;
 use super::lexer::{T, Token};
-use super::lines::{Entry, RoundText, is_command};
+use super::lines::{Entry, RoundText};
+use super::looks::is_command;
 use super::reading::{Known, ReadRound};
+use super::rounds_of::{even_like, label_of};
 use super::settle::Settled;
 use super::words::W;
 use crate::rounds::{Finish, Stitch, StitchKind};
@@ -59,7 +61,7 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     let until = toks.iter().any(|t| matches!(t.t, T::Word(W::Until)))
         || toks.windows(2).any(|w| w[0].is(W::To) && w[1].is(W::Rnd))
         || lower.contains("up to");
-    let whole = super::lines::is_like_piece(toks);
+    let whole = super::looks::is_like_piece(toks);
     let referred = if whole { Some((1, u32::MAX)) } else { referred(toks) };
     let Some((from, to)) = referred else { return false };
     let (from, to) = if until && from == to { (1, to) } else { (from, to) };

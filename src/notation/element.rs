@@ -576,7 +576,6 @@ impl Parser<'_> {
             return self.finish_stitches(n, (1, 1), from, items);
         }
         let n = n.unwrap_or(1);
-        let span = self.span_from(from);
         // A turning chain: short, at either end of a round.
         let head = items.is_empty() && !self.cx.first;
         let tail = !items.is_empty() && self.ends_or_turns();
@@ -588,7 +587,7 @@ impl Parser<'_> {
             }
             return;
         }
-        items.push(Item::Chain { n, span });
+        items.push(Item::Chain { n });
     }
 
     fn ends_or_turns(&self) -> bool {

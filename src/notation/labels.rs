@@ -36,17 +36,39 @@ pub(super) struct Due {
     pub unmarked: bool,
 }
 
-/// Whether a line's label is parted from its words by a dash.
-pub(super) fn dashed(toks: &[Token]) -> bool {
-    let Some(at) = toks.iter().take(4).position(|t| t.is(W::Rnd)) else { return false };
-    let (Some(from), Some(dash)) = (number(toks.get(at + 1)), toks.get(at + 2)) else { return false };
-    let next = toks.get(at + 3);
-    dash.t == T::Dash && next.is_some_and(|t| !t.is(W::Rnd)) && number(next).is_none_or(|n| n <= from)
+/// Whether a text parts its labels from the words by a dash (`R3-6 sc`): a number behind such a dash is no
+/// larger than the label, or is no number, or the next label shows that it was no range.
+pub(super) fn dashed<'t>(lines: impl Iterator<Item = &'t [Token]>) -> bool {
+    let mut open: Option<u32> = None;
+    for toks in lines {
+        for (k, w) in toks.windows(3).enumerate() {
+            if !w[0].is(W::Rnd) {
+                continue;
+            }
+            let Some(from) = number(w.get(1)) else { continue };
+            let next = toks.get(k + 3);
+            if open == Some(from) {
+                return true;
+            }
+            open = None;
+            if w[2].t == T::Dash && next.is_some_and(|t| !t.is(W::Rnd)) {
+                match number(next) {
+                    Some(n) if n > from + 1 => open = Some(from + 1),
+                    Some(n) if n > from => {}
+                    _ => return true,
+                }
+            }
+        }
+    }
+    false
 }
 
 /// Whether the bars are those of a table's row: the last cell is a total, or nothing.
 fn is_row(toks: &[Token]) -> bool {
-    let head = &toks[..toks.len().min(120)];
+    if toks.len() > 100 {
+        return false;
+    }
+    let head = toks;
     match head.iter().rposition(|t| t.t == T::Pipe) {
         // One bar: behind the label, unless the line breaks off inside a group.
         None => true,

@@ -101,7 +101,7 @@ impl Parser<'_> {
                     any = true;
                     self.i += 1;
                 }
-                T::Num(_) if p.noun || p.around => break,
+                T::Num(n) if p.noun || p.around || n == 0 => break,
                 T::Num(k) if p.number.is_none() && (any || preposition) => {
                     let named = p.each || p.next;
                     match self.peek(1) {
