@@ -21,6 +21,7 @@ use crate::view::elevation::{Elevation, Side};
 pub struct Views {
     flat: HashMap<Side, Canvas>,
     solid: SolidPane,
+    lying: Option<usize>,
 }
 
 impl Views {
@@ -48,12 +49,15 @@ pub fn show(
     todo: &mut Vec<Command>,
 ) {
     switches(ui, settings, state.is_some(), todo);
+    if views.lying != bench.lying() {
+        views.lying = bench.lying();
+        views.fit();
+    }
     if bench.lying().is_some() {
         ui.horizontal(|ui| {
             ui.label("This is how it lies when it has landed so.");
             if ui.button("Stand it up").clicked() {
                 bench.lay(None);
-                views.fit();
             }
         });
     }

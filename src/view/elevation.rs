@@ -301,7 +301,7 @@ pub fn before_stuffing(made: &Made, side: Side) -> Vec<Vec<DVec2>> {
     let mut lines = Vec::new();
     for placed in placed(made, side) {
         let shape = &made.shapes[placed.part];
-        if shape.kind != ShapeKind::Stuffed || placed.sight.axis_near.abs() > 0.5 {
+        if shape.kind != ShapeKind::Stuffed || placed.sight.axis_near.abs() > 0.25 {
             continue;
         }
         // Both outlines are laid on each other where the part is fixed.
@@ -315,10 +315,13 @@ pub fn before_stuffing(made: &Made, side: Side) -> Vec<Vec<DVec2>> {
         let lift = now.z_mm - then;
         let axis = side.flat(placed.sight.toy_from_part.matrix3.z_axis);
         let across = axis.perp().normalize_or(DVec2::X);
+        // Of a long section the straight core is seen as far as it lies across the picture; the way around stays.
+        let core = shape.rest.core_mm;
+        let core_seen = side.flat(placed.sight.toy_from_part.matrix3.x_axis).dot(across).abs() * core / 2.0;
+        let half = |radius: f64| (radius - core / std::f64::consts::PI).max(0.0) + core_seen.min(0.5 * std::f64::consts::PI * radius);
         let profile = shape.rest.radius_mm.iter().zip(&shape.before_stuffing_z_mm);
-        let middle: Vec<(DVec2, f64)> = profile
-            .map(|(r, z)| (placed.sight.flat(DVec3::new(0.0, 0.0, z + lift)), *r + shape.rest.core_mm / 2.0))
-            .collect();
+        let middle: Vec<(DVec2, f64)> =
+            profile.map(|(r, z)| (placed.sight.flat(DVec3::new(0.0, 0.0, z + lift)), half(*r))).collect();
         for way in [1.0, -1.0] {
             lines.push(middle.iter().map(|(p, r)| *p + across * (*r * way)).collect());
         }
