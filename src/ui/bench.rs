@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use glam::{DAffine3, DQuat, DVec2, DVec3};
+use glam::{DAffine3, DQuat, DVec3};
 
 use crate::document::history::{EditKind, History};
 use crate::document::{Document, Opened};
@@ -20,7 +20,7 @@ use crate::view::units::Units;
 use super::landing::Landing;
 
 /// A flat picture and what it was drawn from.
-type Drawn = ((u64, Option<Chosen>, Overlays, Units, [i32; 2]), Arc<Elevation>);
+type Drawn = ((u64, Option<Chosen>, Overlays, Units, i64), Arc<Elevation>);
 
 /// The document in hand with all that follows from it.
 #[derive(Debug)]
@@ -266,9 +266,8 @@ impl Bench {
     }
 
     /// The flat picture from one side, drawn anew only when something in it has changed.
-    pub fn elevation(&mut self, side: Side, overlays: Overlays, units: Units, room_pt: DVec2) -> Arc<Elevation> {
-        let room = [room_pt.x, room_pt.y].map(|r| (r / 8.0).round() as i32);
-        let key = (self.generation, self.chosen, overlays, units, room);
+    pub fn elevation(&mut self, side: Side, overlays: Overlays, units: Units, pt_per_mm: f64) -> Arc<Elevation> {
+        let key = (self.generation, self.chosen, overlays, units, (pt_per_mm * 1e3) as i64);
         if let Some((drawn, picture)) = self.drawn.get(&side)
             && *drawn == key
         {
@@ -281,9 +280,10 @@ impl Bench {
             size_mm: self.derived.report.toy.size_mm.as_ref().filter(|_| self.lying.is_none()),
             centre_of_mass_mm: self.shown_centre_mm(),
             footing: self.shown_footing(),
+            heads_tall: self.derived.report.toy.heads_tall.map(|h| h.value).filter(|_| self.lying.is_none()),
             chosen: self.chosen,
         };
-        let picture = Arc::new(overlay::draw(&subject, side, overlays, units, room_pt));
+        let picture = Arc::new(overlay::draw(&subject, side, overlays, units, pt_per_mm));
         self.drawn.insert(side, (key, Arc::clone(&picture)));
         picture
     }

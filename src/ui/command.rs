@@ -70,6 +70,7 @@ commands! {
     ShowSizes, "Sizes", "Dimension lines and a scale bar", keys(CTRL, Key::Num5);
     ShowPlumb, "Plumb line", "The line from the centre of mass to what the toy stands on", keys(CTRL, Key::Num6);
     ShowBefore, "Before stuffing", "The outline the fabric has before it is stuffed, dashed", keys(CTRL, Key::Num7);
+    ShowHeads, "Heads tall", "Lines that count the height of the toy in heads", keys(CTRL, Key::Num8);
     Fit, "Fit", "Shows the whole toy in every view", keys(CTRL, Key::Num0);
     SwitchUnits, "Metric or imperial", "Switches between mm, g, m and inches, ounces, yards", keys(CTRL, Key::U);
     SwitchTerms, "US or UK terms", "Switches between US and UK names of stitches", keys(CTRL, Key::T);

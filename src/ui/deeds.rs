@@ -77,6 +77,7 @@ impl App {
             C::ShowSizes => self.settings.sizes ^= true,
             C::ShowPlumb => self.settings.plumb ^= true,
             C::ShowBefore => self.settings.before_stuffing ^= true,
+            C::ShowHeads => self.settings.heads ^= true,
             C::SwitchUnits => self.settings.imperial ^= true,
             C::SwitchTerms => self.settings.uk_terms ^= true,
             C::SwitchTheme | C::Larger | C::Smaller => {
@@ -208,13 +209,21 @@ impl App {
     pub(super) fn open_file(&mut self, path: &Path) {
         let is_toy = path.extension().is_some_and(|e| e == "ron");
         match document::open(path, Some(is_toy), &TextScene::default()) {
-            Ok(opened) => {
+            Ok(mut opened) => {
                 self.settings.remember(path);
+                let name = &mut opened.document.toy.name;
+                if name.is_empty()
+                    && let Some(stem) = path.file_stem()
+                {
+                    // A text has no name of its own: its file's stands in.
+                    *name = stem.to_string_lossy().replace(['_', '-'], " ");
+                }
+                let told = (!is_toy).then(|| read_message(&opened));
                 self.put(opened, is_toy.then(|| path.to_owned()));
                 if !is_toy {
                     self.bench.is_unsaved();
-                    self.name_after(path);
                 }
+                self.message = told;
             }
             Err(why) => self.message = Some(why.to_string()),
         }
@@ -234,31 +243,14 @@ impl App {
         }
     }
 
-    /// A text has no name of its own: its file's stands in.
-    fn name_after(&mut self, path: &Path) {
-        if self.bench.toy().name.is_empty()
-            && let Some(stem) = path.file_stem()
-        {
-            let name = stem.to_string_lossy().replace(['_', '-'], " ");
-            self.bench.edit(EditKind::Once("name of the toy"), |toy| toy.name = name);
-        }
-    }
-
     /// Reads a pattern's text; `false` where there is no round in it.
     pub(super) fn open_pattern(&mut self, text: &str) -> bool {
         match document::open_text(text, "the text", false, &TextScene::default()) {
             Ok(opened) => {
-                let parts = opened.document.toy.pieces.len();
-                let places = opened.problems.len();
+                let told = read_message(&opened);
                 self.put(opened, None);
                 self.bench.is_unsaved();
-                let parts = if parts == 1 { "1 part".to_owned() } else { format!("{parts} parts") };
-                let look = match places {
-                    0 => String::new(),
-                    1 => " 1 place needs a look: it is under What to change.".to_owned(),
-                    n => format!(" {n} places need a look: they are under What to change."),
-                };
-                self.message = Some(format!("Read {parts}.{look} Next, say your yarn and hook under Yarn."));
+                self.message = Some(told);
                 true
             }
             Err(why) => {
@@ -344,4 +336,18 @@ impl App {
             self.dialog = Some(Dialog::Unsaved(After::Close));
         }
     }
+}
+
+/// What was read from a text, and what to do next.
+fn read_message(opened: &Opened) -> String {
+    let parts = match opened.document.toy.pieces.len() {
+        1 => "1 part".to_owned(),
+        n => format!("{n} parts"),
+    };
+    let look = match opened.problems.len() {
+        0 => String::new(),
+        1 => " 1 place needs a look: it is under What to change.".to_owned(),
+        n => format!(" {n} places need a look: they are under What to change."),
+    };
+    format!("Read {parts}.{look} Next, say your yarn and hook under Yarn.")
 }

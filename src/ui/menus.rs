@@ -86,7 +86,7 @@ impl App {
                     item(ui, command, todo);
                 }
                 ui.separator();
-                for command in [C::ShowSizes, C::ShowPlumb, C::ShowBefore] {
+                for command in [C::ShowSizes, C::ShowPlumb, C::ShowBefore, C::ShowHeads] {
                     item(ui, command, todo);
                 }
                 ui.separator();

@@ -15,6 +15,7 @@ use super::settings::Settings;
 use super::solid_pane::SolidPane;
 use crate::document::history::EditKind;
 use crate::view::elevation::{Elevation, Side};
+use crate::view::overlay;
 
 /// The views' own state.
 #[derive(Default)]
@@ -135,11 +136,20 @@ fn panes(
     // All flat views at one scale, so that they can be compared.
     let (overlays, units) = (settings.overlays(), settings.units());
     let mut drawn: HashMap<Side, Arc<Elevation>> = HashMap::new();
+    let size = bench.derived().report.toy.size_mm;
+    let of_pane = |(pane, tile): (&Pane, &Rect)| match (pane, &size) {
+        (Pane::Flat(side), Some(size)) => {
+            let room = DVec2::new(f64::from(tile.width()), f64::from(tile.height()));
+            Some(overlay::pt_per_mm(size, *side, overlays, room))
+        }
+        _ => None,
+    };
+    let pt_per_mm = shown.iter().zip(&tiles).filter_map(of_pane).fold(f64::INFINITY, f64::min);
+    let pt_per_mm = if pt_per_mm.is_finite() { pt_per_mm } else { 2.0 };
     let mut scale = f64::INFINITY;
     for (pane, tile) in shown.iter().zip(&tiles) {
         if let Pane::Flat(side) = pane {
-            let room = DVec2::new(f64::from(tile.width()), f64::from(tile.height()));
-            let picture = bench.elevation(*side, overlays, units, room);
+            let picture = bench.elevation(*side, overlays, units, pt_per_mm);
             if !picture.picture.extent.is_empty() {
                 scale = scale.min(Canvas::fitting(&picture, tile.shrink(1.0).size()));
             }

@@ -203,7 +203,7 @@ mod tests {
         assert_eq!(spell(12, 18), "(sc, inc) × 6");
         assert_eq!(spell(18, 18), "18 sc");
         assert_eq!(spell(6, 12), "6 inc");
-        assert_eq!(spell(18, 12), "(dec, sc) × 6");
+        assert_eq!(spell(18, 12), "(sc, dec) × 6");
         // Staggered: the group begins within a run of even stitches.
         assert_eq!(worked(&spread(18, 24, 0.5).expect("counts above zero"), Terms::Uk), "(dc, inc, dc) × 6");
     }

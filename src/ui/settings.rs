@@ -77,6 +77,8 @@ pub struct Settings {
     pub plumb: bool,
     /// Outline before stuffing.
     pub before_stuffing: bool,
+    /// Height counted in heads.
+    pub heads: bool,
     /// How much larger everything is.
     pub scale: f32,
     /// Files opened last, the newest first.
@@ -93,6 +95,7 @@ impl Default for Settings {
             sizes: true,
             plumb: true,
             before_stuffing: false,
+            heads: false,
             scale: 1.0,
             recent: Vec::new(),
         }
@@ -115,7 +118,7 @@ impl Settings {
 
     /// What is shown beside the toy.
     pub fn overlays(&self) -> Overlays {
-        Overlays { sizes: self.sizes, plumb: self.plumb, before_stuffing: self.before_stuffing }
+        Overlays { sizes: self.sizes, plumb: self.plumb, before_stuffing: self.before_stuffing, heads: self.heads }
     }
 
     /// Remembers a file as opened last.

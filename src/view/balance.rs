@@ -123,12 +123,12 @@ pub fn silhouette(shape: &crate::toy::shape::PartShape, colour: [u8; 3], start_d
         return picture;
     }
     let half = |r: &crate::solid::Ring| r.radius_mm + r.core_half_mm;
-    let bands: Vec<Vec<DVec2>> = rings
+    let bands: Vec<Vec<DVec2>> = super::smooth::smooth(rings, shape.flat.map(|f| f.edge_node))
         .windows(2)
-        .filter(|b| b[1].z_mm - b[0].z_mm > 1e-6)
+        .filter(|b| b[1].ring.z_mm - b[0].ring.z_mm > 1e-6)
         .map(|b| {
-            let (a, c) = (half(&b[0]), half(&b[1]));
-            let (low, high) = (way * b[0].z_mm, way * b[1].z_mm);
+            let (a, c) = (half(&b[0].ring), half(&b[1].ring));
+            let (low, high) = (way * b[0].ring.z_mm, way * b[1].ring.z_mm);
             super::picture::convex_outline(&[at(-a, low), at(a, low), at(c, high), at(-c, high)])
         })
         .collect();

@@ -7,6 +7,7 @@ use glam::{DAffine3, DVec2, DVec3};
 use super::eyes::eyes;
 use super::ink::{Ink, colour_of_word, line_on};
 use super::picture::{Extent, Picture, convex_outline, ellipse, holds};
+use super::smooth::{SmoothRing, smooth};
 use crate::measure::Made;
 use crate::solid::Ring;
 use crate::toy::Toy;
@@ -258,14 +259,15 @@ fn words(toy: &Toy, made: &Made, side: Side, chosen: Option<Chosen>) -> String {
 fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: &mut Elevation) {
     let (part, sight) = (placed.part, &placed.sight);
     let shape = &made.shapes[part];
-    let rings = &shape.outer.rings;
+    let rings = smooth(&shape.outer.rings, shape.flat.map(|f| f.edge_node));
     let rounds = &toy.pieces[part].part.rounds;
-    let links = rings.len().saturating_sub(1);
+    let steps = rings.len().saturating_sub(1);
     let is_chosen = chosen.is_some_and(|c| c.part == part);
     // From the far end of the axis to the near one; a disc from its rim inward.
     let outward = shape.kind == ShapeKind::Disc || sight.axis_near < 0.0;
-    let order: Vec<usize> = if outward { (0..links).rev().collect() } else { (0..links).collect() };
-    let bands: Vec<(usize, Vec<DVec2>)> = order.into_iter().map(|i| (i, sight.band(rings[i], rings[i + 1]))).collect();
+    let order: Vec<usize> = if outward { (0..steps).rev().collect() } else { (0..steps).collect() };
+    let bands: Vec<(usize, Vec<DVec2>)> =
+        order.into_iter().map(|i| (i, sight.band(rings[i].ring, rings[i + 1].ring))).collect();
     let picture = &mut drawn.picture;
     let (edge, edge_pt) = if is_chosen { (Ink::GLOW, 4.0) } else { (Ink::OUTLINE, 1.3) };
     for (_, outline) in &bands {
@@ -276,7 +278,8 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
             picture.halo(outline.clone(), Ink::OUTLINE, 1.3);
         }
     }
-    for (link, outline) in bands {
+    for (step, outline) in bands {
+        let link = rings[step + 1].link;
         let round = link.min(rounds.len().saturating_sub(1));
         let named = rounds.get(round).and_then(|r| r.colour()).map(|c| &**c);
         let colour = yarn_colour(toy, part, named);
@@ -286,8 +289,8 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
             picture.fill(outline.clone(), Ink::GLOW_FILL);
         }
         // The edge of the round, on its seen side; the outermost ones are the part's outline already.
-        let ring = rings[link + usize::from(!outward)];
-        if ring.radius_mm + ring.core_half_mm > 1e-6 {
+        let SmoothRing { ring, is_node, .. } = rings[step + usize::from(!outward)];
+        if is_node && ring.radius_mm + ring.core_half_mm > 1e-6 {
             let back_loop = rounds.get(link + 1).is_some_and(crate::rounds::Round::is_back_loop);
             let width_pt = if back_loop { 2.0 } else { 0.8 };
             picture.line(sight.seen(ring), Ink::yarn(line_on(colour)), width_pt);
@@ -318,7 +321,9 @@ pub fn before_stuffing(made: &Made, side: Side) -> Vec<Vec<DVec2>> {
         // Of a long section the straight core is seen as far as it lies across the picture; the way around stays.
         let core = shape.rest.core_mm;
         let core_seen = side.flat(placed.sight.toy_from_part.matrix3.x_axis).dot(across).abs() * core / 2.0;
-        let half = |radius: f64| (radius - core / std::f64::consts::PI).max(0.0) + core_seen.min(0.5 * std::f64::consts::PI * radius);
+        let half = |radius: f64| {
+            (radius - core / std::f64::consts::PI).max(0.0) + core_seen.min(0.5 * std::f64::consts::PI * radius)
+        };
         let profile = shape.rest.radius_mm.iter().zip(&shape.before_stuffing_z_mm);
         let middle: Vec<(DVec2, f64)> =
             profile.map(|(r, z)| (placed.sight.flat(DVec3::new(0.0, 0.0, z + lift)), half(*r))).collect();

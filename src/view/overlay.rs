@@ -28,11 +28,13 @@ pub struct Overlays {
     pub plumb: bool,
     /// The outline before stuffing, dashed.
     pub before_stuffing: bool,
+    /// Lines that count the toy's height in heads.
+    pub heads: bool,
 }
 
 impl Default for Overlays {
     fn default() -> Self {
-        Overlays { sizes: true, plumb: true, before_stuffing: false }
+        Overlays { sizes: true, plumb: true, before_stuffing: false, heads: false }
     }
 }
 
@@ -49,6 +51,8 @@ pub struct Subject<'a> {
     pub centre_of_mass_mm: Option<DVec3>,
     /// What it stands on.
     pub footing: Option<&'a Footing>,
+    /// How many heads tall it is.
+    pub heads_tall: Option<f64>,
     /// What is chosen.
     pub chosen: Option<Chosen>,
 }
@@ -58,14 +62,24 @@ const WORDS_PT: f64 = 12.5;
 /// Height of the plumb line's weight, points.
 const BOB_PT: f64 = 17.0;
 
-/// The toy from one side with all that is asked for, laid out for a paper (or a view) of this size in points:
-/// what has a fixed size in points, such as words, keeps clear of each other there.
-pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, room_pt: DVec2) -> Elevation {
+/// Points to the mm at which the toy of this size fits a view of this many points, with what stands around it.
+pub fn pt_per_mm(size_mm: &SizeMm, side: Side, overlays: Overlays, room_pt: DVec2) -> f64 {
+    let (x, y, z) = (size_mm.x.value, size_mm.y.value, size_mm.z.value);
+    let size = match side {
+        Side::Front => DVec2::new(x, z),
+        Side::Left => DVec2::new(y, z),
+        Side::Top => DVec2::new(x, y),
+    };
+    let free = room_pt - if overlays.sizes { DVec2::new(44.0, 86.0) } else { DVec2::splat(20.0) };
+    (free.x / (1.2 * size.x).max(1.0)).min(free.y / size.y.max(1.0)).max(0.05)
+}
+
+/// The toy from one side with all that is asked for, laid out for a paper (or a view) that shows it at about this
+/// scale: what has a fixed size in points, such as words, keeps clear of each other there.
+pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, pt_per_mm: f64) -> Elevation {
     let mut drawn = elevation(subject.toy, subject.made, side, subject.chosen);
     let Some(toy) = drawn.toy else { return drawn };
     let reach = toy.size().max_element().max(1.0);
-    let free = room_pt - if overlays.sizes { DVec2::new(44.0, 86.0) } else { DVec2::splat(20.0) };
-    let pt_per_mm = (free.x / (1.2 * toy.size().x).max(1.0)).min(free.y / toy.size().y.max(1.0)).max(0.05);
     if side == Side::Top {
         // From above the support lies under the toy.
         if let Some(footing) = subject.footing.filter(|f| overlays.plumb && f.polygon.len() > 2) {
@@ -80,6 +94,9 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, roo
         for line in before_stuffing(subject.made, side) {
             drawn.picture.dashed(line, Ink::BEFORE, 1.6, (5.0, 4.0));
         }
+    }
+    if let Some(heads) = subject.heads_tall.filter(|h| overlays.heads && side != Side::Top && *h > 0.2) {
+        count_heads(&mut drawn, toy, heads);
     }
     if overlays.plumb {
         plumb(&mut drawn, subject, side);
@@ -129,6 +146,25 @@ fn plumb(drawn: &mut Elevation, subject: &Subject, side: Side) {
         radius_pt: 2.2,
         ink: Ink { light: [255, 255, 255, 255], dark: [40, 30, 20, 255] },
     });
+}
+
+/// Dashed lines a head apart, counted from the top.
+fn count_heads(drawn: &mut Elevation, toy: Extent, heads: f64) {
+    let head = toy.size().y / heads;
+    let picture = &mut drawn.picture;
+    for i in 0..=heads.floor().min(20.0) as u32 {
+        let y = toy.high.y - head * f64::from(i);
+        picture.dashed(vec![DVec2::new(toy.low.x, y), DVec2::new(toy.high.x, y)], Ink::NOTE, 1.2, (2.0, 3.0));
+        if i > 0 {
+            picture.text(
+                DVec2::new(toy.high.x, y),
+                format!(" {i}"),
+                Ink::NOTE,
+                WORDS_PT,
+                (Across::Left, Upright::Middle),
+            );
+        }
+    }
 }
 
 fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, pt_per_mm: f64, units: Units) {
