@@ -265,10 +265,12 @@ fn again(b: &mut Builder<'_>, source: &ReadRound, entry: usize, below: u32, r: &
         let mut f = b.fitted(&words, Some(below));
         f.parsed.total = None;
         f.solved = super::expand::solve(&f.parsed.items, Some(below), None);
-        if f.solved.uses == below && f.solved.rest == 0 && f.solved.makes > 0 {
-            if let Some(round) = runs(&f.parsed.items, &f.solved, StitchKind::Single) {
-                return Settled { round, known: Known::WorkedOut };
-            }
+        if f.solved.uses == below
+            && f.solved.rest == 0
+            && f.solved.makes > 0
+            && let Some(round) = runs(&f.parsed.items, &f.solved, StitchKind::Single)
+        {
+            return Settled { round, known: Known::WorkedOut };
         }
     }
     let message =

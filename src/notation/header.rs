@@ -47,8 +47,8 @@ pub(super) fn is_header(lower: &str) -> bool {
         return false;
     }
     let unit = has_unit(lower);
-    unit && (lower.contains("gauge") || lower.contains("hook") || lower.contains("yarn") || lower.contains("tall"))
-        || (unit && is_gauge(lower))
+    let named = ["gauge", "hook", "yarn", "tall"].iter().any(|w| lower.contains(w));
+    unit && (named || is_gauge(lower))
 }
 
 /// A heading of a list of abbreviations.

@@ -301,6 +301,7 @@ const TABLE: &[(&str, W)] = &[
     ("all", W::All),
     ("other", W::Other),
     ("both", W::Other),
+    ("opposite", W::Other),
     ("next", W::Next),
     ("nxt", W::Next),
     ("following", W::Next),
