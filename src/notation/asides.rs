@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::grammar::{Amount, Item, Parser};
+use super::grammar::{Amount, Into, Item, Parser};
 use super::habits::Habits;
 use super::lexer::{T, Token};
 use super::words::W;
@@ -78,9 +78,10 @@ impl Parser<'_> {
                         if let Some(l) = p.loops {
                             self.set_loops(l, items);
                         }
-                        let counted = p.number.is_some() || (p.each && p.noun);
+                        let counted = p.number.is_some() || (p.each && p.noun) || (p.chain && p.nth.is_some());
                         if counted && !p.rounds_noun {
-                            self.place_first(&p, items);
+                            let and = at.checked_sub(1).is_some_and(|i| self.toks[i].is(W::And));
+                            self.place_first(&p, and, items);
                         }
                     }
                     None => self.i = at + 1,
@@ -167,7 +168,7 @@ impl Parser<'_> {
     }
 
     /// Stitches whose place was written first.
-    fn place_first(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
+    fn place_first(&mut self, p: &super::place::Place, and: bool, items: &mut Vec<Item>) {
         while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The)))
             || (items.is_empty() && self.peek(0) == Some(T::Comma))
         {
@@ -185,6 +186,13 @@ impl Parser<'_> {
             Some(W::Dec | W::SymDec) => (2, 1),
             _ => {
                 // "sc in 2nd ch from hook and in each ch across": the stitch before, once more.
+                if !and {
+                    // "3 sc starting in 2nd ch from hook"
+                    if let (Some(k), Some(Item::Work { into, .. })) = (p.nth.filter(|_| p.chain), items.last_mut()) {
+                        *into = Into::Chain(k);
+                    }
+                    return;
+                }
                 if let Some(Item::Work { stitch, .. }) = items.last()
                     && n.is_none()
                 {

@@ -222,6 +222,7 @@ pub(super) fn read(text: &str, lines: &[Line]) -> Heading {
         }
         // Each sentence for itself: "Hook: 3.5 mm. Height: 12 cm."
         let mut start = 0;
+        let lower = lower.replace("approx. ", "approx, ").replace("ca. ", "ca, ").replace("abt. ", "abt, ");
         for part in lower.split_inclusive(". ").flat_map(|p| p.split_inclusive([';', '·', '•'])) {
             take(&mut h, part, line.start + start);
             start += part.len();

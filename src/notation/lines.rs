@@ -263,7 +263,7 @@ impl Sorter<'_> {
                     if printed.contains('(') { printed } else { printed.trim_end_matches([')', ']', ':', ' ']) };
                 printed
                     .trim_end_matches([':', '.', '-', '–', '—', ' ', '=', '|', '\t'])
-                    .trim_start_matches('(')
+                    .trim_start_matches(['(', '['])
                     .to_owned()
             }
             _ => String::new(),

@@ -189,6 +189,10 @@ impl Parser<'_> {
                 if self.word(1) == Some(W::Rnd) {
                     return None;
                 }
+                // "dec, repeat 18": the number may be the total.
+                if self.ends(1) && self.peek(1).is_none() && self.habit(Habits::BARE_NUMBER) {
+                    return Some(Amount::Fill);
+                }
                 self.i += 1;
                 let mut more = false;
                 while let Some(T::Word(w @ (W::More | W::Times | W::X))) = self.peek(0) {

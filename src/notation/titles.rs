@@ -121,6 +121,12 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     let name = clean(&name);
     let words = lower.split_whitespace().count();
     let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
+    // "Whiskers: 3 strands each side" is a note; "Leg 2" is a heading.
+    let digits = |t: &Token| t.num().is_some() && text[t.start..].starts_with(|c: char| c.is_ascii_digit());
+    let numbers = toks.iter().rev().skip(1).filter(|t| digits(t)).count();
+    if found.is_none() && numbers > 0 {
+        return None;
+    }
     if name.chars().count() > 48 {
         return None;
     }
