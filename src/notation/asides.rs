@@ -12,6 +12,11 @@ use crate::rounds::{Finish, Loops};
 impl Parser<'_> {
     pub fn other_word(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         match w {
+            W::Increasing if self.num(1).is_some() || self.word(1) == Some(W::Evenly) => {
+                // "increasing 6 evenly"
+                self.i += 1;
+                self.change((1, 2), n, from, items);
+            }
             W::Work | W::Continue | W::Plain | W::Even | W::Widen | W::Increasing => {
                 self.i += 1;
                 // "work even", "even", "straight": all stitches of the round, unless some are named.
@@ -326,10 +331,21 @@ impl Parser<'_> {
                 T::Break | T::Semi => return,
                 T::Dot if !self.toks.get(self.i + 1).is_some_and(|t| t.glued && t.num().is_some()) => return,
                 T::Close(_) if self.depth > 0 => return,
+                // A total is no part of a note.
+                T::Open(_) if self.depth == 0 && self.total_ahead() => return,
+                T::Eq if self.depth == 0 && self.num(1).is_some() && self.ends(2) => return,
                 T::Comma | T::Colon | T::Dash | T::Word(W::Then) if self.work_starts(1) => return,
                 _ => self.i += 1,
             }
         }
+    }
+
+    /// Whether a bracket with a total and nothing else stands here.
+    fn total_ahead(&self) -> bool {
+        let close = self.toks[self.i..].iter().take(8).position(|t| matches!(t.t, T::Close(_)));
+        close.is_some_and(|c| {
+            self.lone_total(self.i, self.i + c) && !self.toks[self.i + 1..self.i + c].iter().any(|t| t.is(W::Rnd))
+        })
     }
 
     /// Whether stitches begin at `ahead`: `6 sc`, `sc`, `inc x 6`, `(sc, inc)`.

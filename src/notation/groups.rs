@@ -277,7 +277,8 @@ impl Parser<'_> {
                 Some(T::Word(w)) => {
                     return matches!(
                         w,
-                        W::Note
+                        W::Of
+                            | W::Note
                             | W::Stuff
                             | W::Fasten
                             | W::Change

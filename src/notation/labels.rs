@@ -113,11 +113,19 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     }
     let expected = due.number;
     let t = |k: usize| toks.get(k).map(|t| t.t);
-    let is_rnd = |k: usize| matches!(t(k), Some(T::Word(W::Rnd)));
+    let is_rnd = |k: usize| {
+        matches!(t(k), Some(T::Word(W::Rnd)))
+            || (k > 2 && toks.get(k).is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1))
+    };
     let mut k = 0;
     let bracketed = matches!(t(0), Some(T::Open(_))) && is_rnd(1);
     k += usize::from(bracketed);
-    let mut strong = is_rnd(k);
+    // French `T3:`, for a tour.
+    let tour = k == 0
+        && toks.first().is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1)
+        && toks.get(1).is_some_and(|t| t.glued && t.num().is_some())
+        && matches!(t(2), Some(T::Colon | T::Dash | T::Dot));
+    let mut strong = is_rnd(k) || tour;
     if strong {
         k += 1;
         // `Rnd. 3`, `R-3`, `Rnd #3`
@@ -145,6 +153,15 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             k += 1;
             strong = true;
         }
+    }
+    // `Rnd 3, 4:`
+    if strong
+        && matches!(t(k), Some(T::Comma))
+        && number(toks.get(k + 1)) == Some(from + 1)
+        && matches!(t(k + 2), Some(T::Colon | T::Dash))
+    {
+        to = from + 1;
+        k += 2;
     }
     // The other end of a range.
     let mut c = k;
