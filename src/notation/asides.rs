@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::grammar::{Amount, Item, Parser};
+use super::grammar::{Amount, Into, Item, Parser};
 use super::habits::Habits;
 use super::lexer::{T, Token};
 use super::words::W;
@@ -12,6 +12,11 @@ use crate::rounds::{Finish, Loops};
 impl Parser<'_> {
     pub fn other_word(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         match w {
+            W::Increasing if self.num(1).is_some() || self.word(1) == Some(W::Evenly) => {
+                // "increasing 6 evenly"
+                self.i += 1;
+                self.change((1, 2), n, from, items);
+            }
             W::Work | W::Continue | W::Plain | W::Even | W::Widen | W::Increasing => {
                 self.i += 1;
                 // "work even", "even", "straight": all stitches of the round, unless some are named.
@@ -78,9 +83,10 @@ impl Parser<'_> {
                         if let Some(l) = p.loops {
                             self.set_loops(l, items);
                         }
-                        let counted = p.number.is_some() || (p.each && p.noun);
+                        let counted = p.number.is_some() || (p.each && p.noun) || (p.chain && p.nth.is_some());
                         if counted && !p.rounds_noun {
-                            self.place_first(&p, items);
+                            let and = at.checked_sub(1).is_some_and(|i| self.toks[i].is(W::And));
+                            self.place_first(&p, and, items);
                         }
                     }
                     None => self.i = at + 1,
@@ -167,7 +173,7 @@ impl Parser<'_> {
     }
 
     /// Stitches whose place was written first.
-    fn place_first(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
+    fn place_first(&mut self, p: &super::place::Place, and: bool, items: &mut Vec<Item>) {
         while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The)))
             || (items.is_empty() && self.peek(0) == Some(T::Comma))
         {
@@ -185,6 +191,13 @@ impl Parser<'_> {
             Some(W::Dec | W::SymDec) => (2, 1),
             _ => {
                 // "sc in 2nd ch from hook and in each ch across": the stitch before, once more.
+                if !and {
+                    // "3 sc starting in 2nd ch from hook"
+                    if let (Some(k), Some(Item::Work { into, .. })) = (p.nth.filter(|_| p.chain), items.last_mut()) {
+                        *into = Into::Chain(k);
+                    }
+                    return;
+                }
                 if let Some(Item::Work { stitch, .. }) = items.last()
                     && n.is_none()
                 {
@@ -318,10 +331,21 @@ impl Parser<'_> {
                 T::Break | T::Semi => return,
                 T::Dot if !self.toks.get(self.i + 1).is_some_and(|t| t.glued && t.num().is_some()) => return,
                 T::Close(_) if self.depth > 0 => return,
+                // A total is no part of a note.
+                T::Open(_) if self.depth == 0 && self.total_ahead() => return,
+                T::Eq if self.depth == 0 && self.num(1).is_some() && self.ends(2) => return,
                 T::Comma | T::Colon | T::Dash | T::Word(W::Then) if self.work_starts(1) => return,
                 _ => self.i += 1,
             }
         }
+    }
+
+    /// Whether a bracket with a total and nothing else stands here.
+    fn total_ahead(&self) -> bool {
+        let close = self.toks[self.i..].iter().take(8).position(|t| matches!(t.t, T::Close(_)));
+        close.is_some_and(|c| {
+            self.lone_total(self.i, self.i + c) && !self.toks[self.i + 1..self.i + c].iter().any(|t| t.is(W::Rnd))
+        })
     }
 
     /// Whether stitches begin at `ahead`: `6 sc`, `sc`, `inc x 6`, `(sc, inc)`.

@@ -172,7 +172,7 @@ impl Parser<'_> {
                     self.i = stop;
                 }
                 Some(W::Note | W::Fasten) => self.i = stop,
-                Some(W::Ring) => {
+                Some(W::Ring | W::RingNoun) => {
                     self.out.ring |= self.cx.first;
                     self.i += 1;
                 }

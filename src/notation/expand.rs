@@ -98,7 +98,7 @@ pub(super) fn suits(items: &[Item], below: u32) -> Option<bool> {
         None if s.uses == 0 => None,
         None => Some(s.uses == u64::from(below)),
         Some((0, _) | (1, _)) => None,
-        Some((u, _)) => Some(u64::from(below) >= s.uses && (u64::from(below) - s.uses) % u == 0),
+        Some((u, _)) => Some(u64::from(below) >= s.uses && (u64::from(below) - s.uses).is_multiple_of(u)),
     }
 }
 
@@ -127,7 +127,7 @@ pub(super) fn solve(items: &[Item], below: Option<u32>, total: Option<u32>) -> S
         _ => match total {
             Some(total) if unit_makes > 0 && u64::from(total) >= s.makes => {
                 let left = u64::from(total) - s.makes;
-                if left % unit_makes != 0 {
+                if !left.is_multiple_of(unit_makes) {
                     out.open = true;
                 }
                 left / unit_makes
@@ -186,7 +186,7 @@ fn beginning(items: &[Item], rest: u32) -> Option<u32> {
     let mut left = rest;
     for (stitch, n) in begin_stitches(filling(items)?) {
         let uses = u32::from(stitch.uses);
-        let n = if uses == 0 { n } else { n.min(left / uses) };
+        let n = left.checked_div(uses).map_or(n, |most| n.min(most));
         made = n.saturating_mul(u32::from(stitch.makes)).saturating_add(made);
         left -= n * uses;
         if left == 0 {
@@ -276,7 +276,7 @@ fn expand(items: &[Item], solved: &Solved, round: &mut Round, budget: &mut u32) 
                         let mut left = solved.rest;
                         for (stitch, n) in begin_stitches(inner) {
                             let uses = u32::from(stitch.uses);
-                            let n = if uses == 0 { n } else { n.min(left / uses) };
+                            let n = left.checked_div(uses).map_or(n, |most| n.min(most));
                             push(round, stitch, n, colour.as_ref());
                             left -= n * uses;
                             if left == 0 {

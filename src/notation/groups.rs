@@ -121,7 +121,10 @@ impl Parser<'_> {
             }
             let repeated = self.repeat_follows(next);
             let work = unit && ((items.is_empty() && !self.out.ring && self.depth == 0) || repeated || self.depth > 0);
-            let flip = unit && !repeated && self.depth == 0 && self.habit(Habits::TOTAL_IS_WORK);
+            let outer = std::mem::replace(&mut self.i, next);
+            let last = self.ends(0);
+            self.i = outer;
+            let flip = unit && !repeated && !last && self.depth == 0 && self.habit(Habits::TOTAL_IS_WORK);
             if !(work ^ flip) {
                 self.i = next;
                 self.set_total(n, self.span_from(open));
@@ -274,7 +277,8 @@ impl Parser<'_> {
                 Some(T::Word(w)) => {
                     return matches!(
                         w,
-                        W::Note
+                        W::Of
+                            | W::Note
                             | W::Stuff
                             | W::Fasten
                             | W::Change

@@ -372,7 +372,7 @@ impl Sorter<'_> {
             );
             if bare_counts(toks).is_some_and(|c| c.len() > 3) && !lab.strong {
                 // `6, 12, 18, 24` — falls through to the lists.
-            } else if works_labelled(rest, lab.strong, marked) && !(header::is_header(&lower) && !lab.strong) {
+            } else if works_labelled(rest, lab.strong, marked) && (lab.strong || !header::is_header(&lower)) {
                 self.rounds(number, line, toks, lab);
                 return;
             } else if rest.is_empty() && lab.strong {
@@ -433,7 +433,7 @@ impl Sorter<'_> {
         if self.continue_lines(number, toks, line, false) {
             return;
         }
-        if works(toks) && !(self.legend && !look(toks).ring) {
+        if works(toks) && (!self.legend || look(toks).ring) {
             // Among labelled rounds a wordy line is a note, even with stitches in it.
             let l = look(toks);
             let until = is_measure(toks);
@@ -521,9 +521,11 @@ impl Sorter<'_> {
         let label_text = match lab {
             Some(_) if used > 0 => {
                 let printed = &self.text[start..toks[used - 1].end];
+                let printed =
+                    if printed.contains('(') { printed } else { printed.trim_end_matches([')', ']', ':', ' ']) };
                 printed
                     .trim_end_matches([':', '.', '-', '–', '—', ' ', '=', '|', '\t'])
-                    .trim_start_matches('(')
+                    .trim_start_matches(['(', '['])
                     .to_owned()
             }
             _ => String::new(),

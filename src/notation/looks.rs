@@ -9,6 +9,8 @@ use super::words::W;
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Look {
     pub work: usize,
+    /// Of these, lone crosses: `6x`, but also "make 6x".
+    pub crosses: usize,
     pub unknown: usize,
     pub numbers: usize,
     pub whole: bool,
@@ -41,7 +43,9 @@ pub(super) fn look(toks: &[Token]) -> Look {
                     let before = k.checked_sub(1).map(|i| toks[i].t);
                     let stitch = matches!(before, None | Some(T::Num(_) | T::Comma | T::Open(_) | T::Pipe | T::Tab))
                         && !matches!(next, Some(T::Num(_) | T::Word(W::Unknown | W::Leg | W::Note)));
-                    l.work += usize::from(stitch && toks.len() < 60);
+                    let stitch = usize::from(stitch && toks.len() < 60);
+                    l.work += stitch;
+                    l.crosses += stitch;
                 }
                 W::Unknown => l.unknown += 1,
                 W::Around | W::Each | W::Every => l.whole = true,
@@ -147,6 +151,9 @@ pub(super) fn works(toks: &[Token]) -> bool {
         return true;
     }
     let l = look(toks);
+    if l.work > 0 && l.work == l.crosses && l.unknown > 0 && !l.ring {
+        return false;
+    }
     let first_note = matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close));
     if first_note {
         return false;

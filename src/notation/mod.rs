@@ -10,6 +10,7 @@
 
 mod asides;
 mod build;
+mod changes;
 mod colours;
 mod commands;
 mod diagnostic;
