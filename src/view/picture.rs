@@ -216,7 +216,7 @@ pub fn ellipse(centre: DVec2, half: DVec2, corners: usize) -> Vec<DVec2> {
 /// Letters 9, 1979). Fewer than three points that differ come back as they are.
 pub fn convex_outline(points: &[DVec2]) -> Vec<DVec2> {
     let mut sorted: Vec<DVec2> = points.iter().copied().filter(|p| p.is_finite()).collect();
-    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    sorted.sort_unstable_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     sorted.dedup_by(|a, b| a.distance_squared(*b) < 1e-12);
     if sorted.len() < 3 {
         return sorted;
@@ -240,20 +240,27 @@ pub fn convex_outline(points: &[DVec2]) -> Vec<DVec2> {
     outline
 }
 
+/// Sharper corners than this tangent of half their turn are cut when an outline is moved outward.
+const SHARP: f64 = 0.6;
+
 /// A convex outline (against the clock) moved outward by a distance, corners cut where they are sharp. A line of
 /// two points becomes a strip.
 pub fn grown(outline: &[DVec2], by: f64) -> Vec<DVec2> {
     let n = outline.len();
-    let mut points = Vec::with_capacity(2 * n);
+    let edge = |i: usize| (outline[(i + 1) % n] - outline[i % n]).normalize_or_zero();
+    let mut points = Vec::with_capacity(n + 4);
     for i in 0..n {
-        let (a, b) = (outline[i], outline[(i + 1) % n]);
-        let Some(along) = (b - a).try_normalize() else { continue };
-        let out = -along.perp() * by;
-        // A little along the edge as well, so that corners stay nearly round.
-        points.push(a + out - along * (0.4 * by));
-        points.push(b + out + along * (0.4 * by));
+        let (before, after) = (edge(i + n - 1), edge(i));
+        let turn = before.perp_dot(after) / (1.0 + before.dot(after)).max(1e-12);
+        let away = |along: DVec2| -along.perp() * by;
+        if (0.0..=SHARP).contains(&turn) {
+            points.push(outline[i] + away(before) + before * (turn * by));
+        } else {
+            points.push(outline[i] + away(before) + before * (0.4 * by));
+            points.push(outline[i] + away(after) - after * (0.4 * by));
+        }
     }
-    convex_outline(&points)
+    points
 }
 
 /// Whether a convex outline (against the clock) holds a point.
@@ -280,6 +287,16 @@ mod tests {
             }
             prop_assert!(!holds(&outline, DVec2::new(60.0, 0.0)));
         }
+    }
+
+    /// A square of side 2 grown by 1, corners cut: 4 + 4·2·1 + four corners cut at 0.4, each 1 − 0.6²/2.
+    #[test]
+    fn a_grown_outline_has_cut_corners() {
+        let square = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)].map(DVec2::from);
+        let grown = grown(&square, 1.0);
+        let area: f64 = grown.iter().zip(grown.iter().cycle().skip(1)).map(|(a, b)| a.perp_dot(*b) / 2.0).sum();
+        let cut = 0.4 * 1.0 * 2.0 - 0.4 * 0.4 + (1.0 - 0.4) * (1.0 - 0.4) / 2.0;
+        assert!((area - (4.0 + 8.0 + 4.0 * cut)).abs() < 1e-9, "{area}");
     }
 
     #[test]
