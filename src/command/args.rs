@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::document::TextScene;
+use crate::notation::Terms;
 use crate::part::Amount;
 use crate::yarn::category;
 
@@ -24,6 +25,57 @@ pub struct Args {
 pub enum Command {
     /// Prints what becomes of a toy: size, weight, standing, neck, yarn, and what to look at.
     Check(CheckArgs),
+    /// Prints how a text of written rounds is understood, and where it needs a look.
+    Read(ReadArgs),
+    /// Prints the parts of a toy or text as clean written rounds.
+    Write(WriteArgs),
+}
+
+/// Terms of the stitches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum TermsWord {
+    /// United States: sc, hdc, dc, tr.
+    Us,
+    /// United Kingdom: dc, htr, tr, dtr.
+    Uk,
+}
+
+impl From<TermsWord> for Terms {
+    fn from(word: TermsWord) -> Terms {
+        match word {
+            TermsWord::Us => Terms::Us,
+            TermsWord::Uk => Terms::Uk,
+        }
+    }
+}
+
+/// Arguments of `read`.
+#[derive(Clone, Debug, clap::Args)]
+pub struct ReadArgs {
+    /// A text of written rounds; - is standard input.
+    pub file: PathBuf,
+    /// The terms the text is in; told from the text where not said.
+    #[arg(long, value_enum)]
+    pub terms: Option<TermsWord>,
+    /// Print JSON for programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `write`.
+#[derive(Clone, Debug, clap::Args)]
+pub struct WriteArgs {
+    /// A toy (.toy.ron) or a text of written rounds; - is standard input.
+    pub file: PathBuf,
+    /// Only the part of this name.
+    #[arg(long, value_name = "NAME")]
+    pub part: Option<String>,
+    /// The terms to write in.
+    #[arg(long, value_enum, default_value = "us")]
+    pub terms: TermsWord,
+    /// How to read the file; by its ending where not said.
+    #[arg(long, value_enum)]
+    pub format: Option<Format>,
 }
 
 /// How a file is to be read.
@@ -68,7 +120,7 @@ Exit codes: 0 done; 1 with --strict if a finding is severe; 2 bad input.";
 
 /// Arguments of `check`.
 #[derive(Clone, Debug, clap::Args)]
-#[command(after_help = VOCABULARY)]
+#[command(after_help = VOCABULARY, allow_negative_numbers = true)]
 pub struct CheckArgs {
     /// A toy (.toy.ron) or a text of written rounds; - is standard input.
     pub file: PathBuf,

@@ -22,7 +22,7 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, String> {
         stand.rest_poses = poses;
     }
     report.findings.extend(opened.problems);
-    report.findings.sort_by(|a, b| b.severity.cmp(&a.severity));
+    report.findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
     super::print(&if args.json { report_json(&report) } else { report_text(&report) })?;
     let severe = report.findings.iter().any(|f| f.severity == Severity::Severe);
     Ok(if args.strict && severe { ExitCode::from(1) } else { ExitCode::SUCCESS })

@@ -2,6 +2,7 @@
 
 mod args;
 mod check;
+mod rounds;
 
 use std::process::ExitCode;
 
@@ -17,6 +18,8 @@ pub fn run() -> ExitCode {
     let args = Args::parse();
     let result = match args.command {
         Some(Command::Check(check)) => check::check(&check),
+        Some(Command::Read(read)) => rounds::read(&read),
+        Some(Command::Write(write)) => rounds::write(&write),
         None => open_window(args.file.as_deref()),
     };
     match result {

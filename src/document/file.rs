@@ -37,12 +37,14 @@ pub enum FileError {
         most_mb: u64,
     },
     /// Not text.
-    #[error("{file}: not a text: byte {byte} is no UTF-8. Save it as plain text (UTF-8) and open it again.")]
+    #[error("{file}:{line}:{column}: not a text: expected UTF-8. Save it as plain text (UTF-8) and open it again.")]
     NotText {
         /// The file.
         file: String,
-        /// First byte that is wrong.
-        byte: usize,
+        /// Line of the first byte that is wrong, from 1.
+        line: usize,
+        /// Its column in bytes, from 1.
+        column: usize,
     },
     /// Not a whole toy.
     #[error("{file}:{line}:{column}: {why}. Mend the place, or open the copy you saved before.")]

@@ -142,8 +142,8 @@ fn finding_of(reading: &Reading, problem: &notation::Problem) -> Finding {
     };
     // The last round that begins at or before the place.
     let at = problem.span.start;
-    let rounds = reading.pieces.iter().flat_map(|p| p.rounds.iter().enumerate().map(move |(i, r)| (p, i, r)));
-    let near = rounds.filter(|(_, _, r)| r.span.start <= at && at <= r.span.end).last();
+    let mut rounds = reading.pieces.iter().flat_map(|p| p.rounds.iter().enumerate().map(move |(i, r)| (p, i, r)));
+    let near = rounds.rfind(|(_, _, r)| r.span.start <= at && at <= r.span.end);
     Finding {
         kind: FindingKind::WrittenRounds,
         severity,

@@ -35,14 +35,34 @@ pub struct Opened {
 /// Most bytes that are read: far more than any toy, far less than a machine has.
 const MOST_BYTES: u64 = 32 << 20;
 
-/// Opens a toy's file or a text of written rounds; `-` is standard input, read as written rounds unless it looks
-/// like a toy's file or `as_toy` says so. The scene fills in what a text does not say and wins over what a
-/// file says.
+/// Opens a toy's file or a text of written rounds; `-` is standard input. Which of the two it is follows from
+/// the ending unless `as_toy` says so; standard input is written rounds. The scene fills in what a text does not
+/// say and wins over what a file says.
 ///
 /// # Errors
 /// When the file cannot be read, is too large, or is not a whole document; the error names place and remedy.
 pub fn open(path: &Path, as_toy: Option<bool>, scene: &TextScene) -> Result<Opened, FileError> {
-    let name = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
+    let name = name_of(path);
+    let as_toy = as_toy.unwrap_or_else(|| name.ends_with(".ron"));
+    let bytes = read_bytes(path)?;
+    let text = if as_toy { strict_text(bytes, &name)? } else { lenient_text(bytes) };
+    open_text(&text, &name, as_toy, scene)
+}
+
+/// A text of written rounds as it is in a file, `-` being standard input.
+///
+/// # Errors
+/// When the file cannot be read or is too large.
+pub fn read_file(path: &Path) -> Result<String, FileError> {
+    read_bytes(path).map(lenient_text)
+}
+
+fn name_of(path: &Path) -> String {
+    if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() }
+}
+
+fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+    let name = name_of(path);
     let cannot = |e: std::io::Error| FileError::Unreadable { file: name.clone(), why: e.to_string() };
     let mut bytes = Vec::new();
     if path == Path::new("-") {
@@ -54,9 +74,35 @@ pub fn open(path: &Path, as_toy: Option<bool>, scene: &TextScene) -> Result<Open
     if bytes.len() as u64 > MOST_BYTES {
         return Err(FileError::TooLarge { file: name, most_mb: MOST_BYTES >> 20 });
     }
-    let text = String::from_utf8(bytes)
-        .map_err(|e| FileError::NotText { file: name.clone(), byte: e.utf8_error().valid_up_to() })?;
-    open_text(&text, &name, as_toy.unwrap_or_else(|| name.ends_with(".ron")), scene)
+    Ok(bytes)
+}
+
+/// A toy's file is UTF-8 and nothing else.
+fn strict_text(bytes: Vec<u8>, name: &str) -> Result<String, FileError> {
+    String::from_utf8(bytes).map_err(|e| {
+        let good = &e.as_bytes()[..e.utf8_error().valid_up_to()];
+        let line = good.iter().filter(|b| **b == b'\n').count() + 1;
+        let column = good.iter().rev().take_while(|b| **b != b'\n').count() + 1;
+        FileError::NotText { file: name.to_owned(), line, column }
+    })
+}
+
+/// Written rounds come from anywhere: UTF-8 or UTF-16 with or without a mark, else the old single-byte letters,
+/// in which every byte means something.
+fn lenient_text(bytes: Vec<u8>) -> String {
+    let wide = |pair: fn([u8; 2]) -> u16| {
+        let units = bytes[2..].chunks_exact(2).map(|c| pair([c[0], c[1]]));
+        char::decode_utf16(units).map(|c| c.unwrap_or(char::REPLACEMENT_CHARACTER)).collect()
+    };
+    match bytes.as_slice() {
+        [0xFF, 0xFE, ..] => return wide(u16::from_le_bytes),
+        [0xFE, 0xFF, ..] => return wide(u16::from_be_bytes),
+        _ => {}
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text),
+        Err(e) => e.as_bytes().iter().map(|b| char::from(*b)).collect(),
+    }
 }
 
 /// Opens a text that is already in memory, as [`open`] does.

@@ -1,7 +1,9 @@
 //! Reports and pictures as bytes.
 
+mod reading;
 mod text;
 
+pub use reading::{finish_word, kind_word, reading_json, reading_text, start_word};
 pub use text::report_text;
 
 use crate::measure::Report;

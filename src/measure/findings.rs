@@ -45,7 +45,7 @@ pub fn findings(
     }
     balance::look(toy, made, standing, necks, head_ratio, &mut found);
     safety::look(toy, &mut found);
-    found.sort_by(|a, b| b.severity.cmp(&a.severity));
+    found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
 }
 

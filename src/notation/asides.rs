@@ -2,9 +2,8 @@
 //! words that mean nothing.
 
 use std::ops::Range;
-use std::sync::Arc;
 
-use super::grammar::{Amount, Item, Parser};
+use super::grammar::{Amount, Into, Item, Parser};
 use super::habits::Habits;
 use super::lexer::{T, Token};
 use super::words::W;
@@ -13,6 +12,11 @@ use crate::rounds::{Finish, Loops};
 impl Parser<'_> {
     pub fn other_word(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         match w {
+            W::Increasing if self.num(1).is_some() || self.word(1) == Some(W::Evenly) => {
+                // "increasing 6 evenly"
+                self.i += 1;
+                self.change((1, 2), n, from, items);
+            }
             W::Work | W::Continue | W::Plain | W::Even | W::Widen | W::Increasing => {
                 self.i += 1;
                 // "work even", "even", "straight": all stitches of the round, unless some are named.
@@ -79,9 +83,10 @@ impl Parser<'_> {
                         if let Some(l) = p.loops {
                             self.set_loops(l, items);
                         }
-                        let counted = p.number.is_some() || (p.each && p.noun);
+                        let counted = p.number.is_some() || (p.each && p.noun) || (p.chain && p.nth.is_some());
                         if counted && !p.rounds_noun {
-                            self.place_first(&p, items);
+                            let and = at.checked_sub(1).is_some_and(|i| self.toks[i].is(W::And));
+                            self.place_first(&p, and, items);
                         }
                     }
                     None => self.i = at + 1,
@@ -168,7 +173,7 @@ impl Parser<'_> {
     }
 
     /// Stitches whose place was written first.
-    fn place_first(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
+    fn place_first(&mut self, p: &super::place::Place, and: bool, items: &mut Vec<Item>) {
         while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The)))
             || (items.is_empty() && self.peek(0) == Some(T::Comma))
         {
@@ -186,6 +191,13 @@ impl Parser<'_> {
             Some(W::Dec | W::SymDec) => (2, 1),
             _ => {
                 // "sc in 2nd ch from hook and in each ch across": the stitch before, once more.
+                if !and {
+                    // "3 sc starting in 2nd ch from hook"
+                    if let (Some(k), Some(Item::Work { into, .. })) = (p.nth.filter(|_| p.chain), items.last_mut()) {
+                        *into = Into::Chain(k);
+                    }
+                    return;
+                }
                 if let Some(Item::Work { stitch, .. }) = items.last()
                     && n.is_none()
                 {
@@ -311,181 +323,6 @@ impl Parser<'_> {
         self.out.worked_in = Some(self.span_from(from));
     }
 
-    /// Whether `in`/`on` at this place begins a colour.
-    pub fn in_colour(&self) -> bool {
-        self.colour_at(1)
-    }
-
-    pub fn colour_at(&self, ahead: usize) -> bool {
-        let mut k = ahead;
-        while self.word(k) == Some(W::The) {
-            k += 1;
-        }
-        // "in dark blue", "in main colour"
-        for j in k..k + 3 {
-            match self.word(j) {
-                Some(W::Colour | W::ColourNoun) => return true,
-                Some(W::Unknown) if j < k + 2 => {}
-                _ => break,
-            }
-        }
-        // A letter: "in B". A single capital that is no stitch symbol here.
-        let Some(token) = self.toks.get(self.i + k) else { return false };
-        let text = &self.cx.text[token.start..token.end];
-        let letter = text.len() == 1 && text.chars().all(|c| c.is_ascii_uppercase() && c != 'X' && c != 'V');
-        let short = matches!(text, "MC" | "CC" | "C1" | "C2");
-        (letter && !matches!(token.t, T::Num(_))) || short
-    }
-
-    /// Takes the words of a colour's name.
-    pub fn colour_name(&mut self) {
-        while matches!(self.word(0), Some(W::The)) {
-            self.i += 1;
-        }
-        let from = self.i;
-        let mut end = from;
-        while end < self.toks.len() && end - from < 4 {
-            match self.toks[end].t {
-                T::Word(W::Colour | W::Unknown | W::ColourNoun | W::Single | W::Double) => end += 1,
-                T::Word(W::A | W::Ring) if end == from && self.colour_at(0) => end += 1,
-                T::Dash
-                    if end > from
-                        && self.toks[end].glued
-                        && self.toks.get(end + 1).is_some_and(|t| t.glued && t.word().is_some()) =>
-                {
-                    end += 1;
-                }
-                T::Num(_) if end > from && self.toks[end].glued => end += 1,
-                _ => break,
-            }
-            if matches!(self.toks[end - 1].t, T::Word(W::Colour))
-                && !matches!(self.toks.get(end).map(|t| t.t), Some(T::Word(W::Colour | W::ColourNoun)))
-            {
-                break;
-            }
-        }
-        if end == from {
-            return;
-        }
-        // "white yarn" is white; "colour B" is B.
-        let mut first = from;
-        while first + 1 < end && self.toks[first].is(W::ColourNoun) {
-            first += 1;
-        }
-        let mut last = end;
-        while last > first + 1 && self.toks[last - 1].is(W::ColourNoun) && !self.toks[first].is(W::Unknown) {
-            last -= 1;
-        }
-        self.i = end;
-        let name = self.cx.text[self.toks[first].start..self.toks[last - 1].end].to_lowercase();
-        self.colour_end = end;
-        if matches!(name.as_str(), "main colour" | "main color" | "main yarn" | "mc") {
-            self.out.colour = None;
-        } else if !name.is_empty() && !self.toks[first].is(W::ColourNoun) {
-            self.out.colour = Some(Arc::from(name));
-        }
-    }
-
-    /// "change to white", "switch to B", "with green:", "change colour".
-    fn colour_phrase(&mut self, items: &mut Vec<Item>) {
-        let w = self.word(0);
-        let drop = self.lower(0) == "drop";
-        self.i += 1;
-        if w == Some(W::With) {
-            if self.colour_at(0) || self.peek(1) == Some(T::Colon) {
-                self.colour_name();
-            } else if matches!(self.word(0), Some(W::Kind(super::words::Printed::Slip))) {
-                self.i += 1;
-            } else if self.word(0) == Some(W::The) {
-                // "with the right leg still on the hook"
-                self.skip_note();
-            } else {
-                while matches!(self.word(0), Some(W::Unknown | W::Leg)) {
-                    self.i += 1;
-                }
-            }
-            return;
-        }
-        while matches!(self.word(0), Some(W::ColourNoun | W::To | W::The | W::Back | W::In))
-            && !(self.word(0) == Some(W::ColourNoun) && self.colour_at(1) && self.word(1) != Some(W::ColourNoun))
-        {
-            self.i += 1;
-        }
-        if drop {
-            let kept = self.out.colour.take();
-            self.colour_name();
-            if kept != self.out.colour {
-                self.out.colour = kept;
-            } else {
-                self.out.colour = None;
-            }
-            return;
-        }
-        self.colour_name();
-        let _ = items;
-    }
-
-    /// Brackets that hold no stitches. True if they were read (the caller moves behind them).
-    pub fn note_bracket(&mut self, open: usize, close: usize, items: &mut [Item]) -> bool {
-        let inner = &self.toks[open + 1..close];
-        let has_work = inner.iter().any(|t| {
-            matches!(
-                t.t,
-                T::Word(
-                    W::Kind(_) | W::Inc | W::Dec | W::Tog | W::SymInc | W::SymDec | W::SymInc3 | W::KindTog(_) | W::X
-                )
-            ) || matches!(t.t, T::Word(W::Ch | W::Skip | W::Cluster))
-        });
-        let colour = inner.iter().any(|t| matches!(t.t, T::Word(W::Change)));
-        if has_work && !colour {
-            return false;
-        }
-        // Words that are unknown but numbered like stitches are work: `(2 foo, bar)`.
-        let unknown_work = !colour
-            && items.is_empty()
-            && inner.len() > 1
-            && self.repeat_follows(close + 1)
-            && inner.iter().any(|t| t.is(W::Unknown));
-        if unknown_work {
-            return false;
-        }
-        let saved = self.i;
-        self.i = open + 1;
-        let stop = close;
-        while self.i < stop {
-            match self.word(0) {
-                Some(W::Change | W::With) => self.colour_phrase(&mut Vec::new()),
-                Some(W::In) if self.in_colour() => {
-                    self.i += 1;
-                    self.colour_name();
-                }
-                Some(W::Colour) => self.colour_name(),
-                Some(w @ (W::Blo | W::Flo)) => {
-                    let loops = if w == W::Blo { Loops::Back } else { Loops::Front };
-                    if items.is_empty() {
-                        self.loops = loops;
-                    } else {
-                        loop_all(items, loops);
-                    }
-                    self.i += 1;
-                }
-                Some(W::Stuff) => {
-                    self.out.stuffing = Some(self.toks[open].start..self.toks[close - 1].end);
-                    self.i = stop;
-                }
-                Some(W::Note | W::Fasten) => self.i = stop,
-                Some(W::Ring) => {
-                    self.out.ring |= self.cx.first;
-                    self.i += 1;
-                }
-                Some(W::Join) => self.i = stop,
-                _ => self.i += 1,
-            }
-        }
-        self.i = saved;
-        true
-    }
-
     /// Skips a note to the end of its sentence, or to stitches after a comma.
     pub fn skip_note(&mut self) {
         self.i += 1;
@@ -494,10 +331,21 @@ impl Parser<'_> {
                 T::Break | T::Semi => return,
                 T::Dot if !self.toks.get(self.i + 1).is_some_and(|t| t.glued && t.num().is_some()) => return,
                 T::Close(_) if self.depth > 0 => return,
+                // A total is no part of a note.
+                T::Open(_) if self.depth == 0 && self.total_ahead() => return,
+                T::Eq if self.depth == 0 && self.num(1).is_some() && self.ends(2) => return,
                 T::Comma | T::Colon | T::Dash | T::Word(W::Then) if self.work_starts(1) => return,
                 _ => self.i += 1,
             }
         }
+    }
+
+    /// Whether a bracket with a total and nothing else stands here.
+    fn total_ahead(&self) -> bool {
+        let close = self.toks[self.i..].iter().take(8).position(|t| matches!(t.t, T::Close(_)));
+        close.is_some_and(|c| {
+            self.lone_total(self.i, self.i + c) && !self.toks[self.i + 1..self.i + c].iter().any(|t| t.is(W::Rnd))
+        })
     }
 
     /// Whether stitches begin at `ahead`: `6 sc`, `sc`, `inc x 6`, `(sc, inc)`.
@@ -592,7 +440,7 @@ fn push_merged(list: &mut Vec<Range<usize>>, span: Range<usize>) {
     }
 }
 
-fn loop_all(items: &mut [Item], loops: Loops) {
+pub(super) fn loop_all(items: &mut [Item], loops: Loops) {
     for item in items {
         match item {
             Item::Work { stitch, .. } => stitch.loops = loops,

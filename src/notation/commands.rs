@@ -1,14 +1,16 @@
 //! Rounds told by other rounds: "repeat round 6 three more times", "same as the first up to round 12" — and
 //! by measures: "until the piece measures 8 cm", "decrease until closed".
 
-use super::build::{Builder, even_like, label_of};
+use super::build::Builder;
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::runs;
 use super::fit::Fitted;
 use super::header;
 use super::lexer::{T, Token};
-use super::lines::{Entry, RoundText, is_command};
+use super::lines::{Entry, RoundText};
+use super::looks::is_command;
 use super::reading::{Known, ReadRound};
+use super::rounds_of::{even_like, label_of};
 use super::settle::Settled;
 use super::words::W;
 use crate::rounds::{Finish, Stitch, StitchKind};
@@ -59,7 +61,7 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     let until = toks.iter().any(|t| matches!(t.t, T::Word(W::Until)))
         || toks.windows(2).any(|w| w[0].is(W::To) && w[1].is(W::Rnd))
         || lower.contains("up to");
-    let whole = super::lines::is_like_piece(toks);
+    let whole = super::looks::is_like_piece(toks);
     let referred = if whole { Some((1, u32::MAX)) } else { referred(toks) };
     let Some((from, to)) = referred else { return false };
     let (from, to) = if until && from == to { (1, to) } else { (from, to) };
@@ -263,10 +265,12 @@ fn again(b: &mut Builder<'_>, source: &ReadRound, entry: usize, below: u32, r: &
         let mut f = b.fitted(&words, Some(below));
         f.parsed.total = None;
         f.solved = super::expand::solve(&f.parsed.items, Some(below), None);
-        if f.solved.uses == below && f.solved.rest == 0 && f.solved.makes > 0 {
-            if let Some(round) = runs(&f.parsed.items, &f.solved, StitchKind::Single) {
-                return Settled { round, known: Known::WorkedOut };
-            }
+        if f.solved.uses == below
+            && f.solved.rest == 0
+            && f.solved.makes > 0
+            && let Some(round) = runs(&f.parsed.items, &f.solved, StitchKind::Single)
+        {
+            return Settled { round, known: Known::WorkedOut };
         }
     }
     let message =
@@ -307,10 +311,14 @@ pub(super) fn measured(b: &mut Builder<'_>, r: &RoundText, f: &Fitted, below: u3
         b.found.push(Found::new(K::MeasureOnly, S::Warning, span, message, "Write the rounds with their totals."));
         return true;
     }
-    let goal_mm = header::length_mm(&words);
+    // "until 14 rows are done": a count after all.
+    let inside: Vec<Token> = r.toks.iter().filter(|t| span.contains(&t.start)).copied().collect();
+    let goal_rounds = inside.windows(2).find(|w| w[1].is(W::Rnd)).and_then(|w| w[0].num()).filter(|n| *n <= 400);
+    let goal_mm = header::length_mm(&words).filter(|_| goal_rounds.is_none());
     let per_mm = b.heading.gauge.as_ref().and_then(|g| g.value.rounds_per_10cm).map(|n| n / 100.0);
     let have = b.cur.as_ref().map_or(0, |c| c.piece.rounds.len());
     let rounds = match (goal_mm, per_mm) {
+        _ if goal_rounds.is_some() => (goal_rounds.unwrap_or(0) as usize).saturating_sub(have),
         (Some(mm), Some(per)) => {
             let all = (mm * per).round().clamp(0.0, 300.0);
             (all as usize).saturating_sub(have).max(1)
@@ -319,7 +327,9 @@ pub(super) fn measured(b: &mut Builder<'_>, r: &RoundText, f: &Fitted, below: u3
         _ if r.label.is_none() => 0,
         _ => 1,
     };
-    let message = if rounds > 1 || (goal_mm.is_some() && per_mm.is_some()) {
+    let message = if let Some(n) = goal_rounds {
+        format!("Worked until there are {n} rounds: {rounds} more are taken.")
+    } else if rounds > 1 || (goal_mm.is_some() && per_mm.is_some()) {
         format!("A measure stands in place of counts: {rounds} rounds are taken by the gauge of the text.")
     } else {
         let taken = if rounds == 0 { "no round is" } else { "one round is" };

@@ -176,7 +176,7 @@ impl Parser<'_> {
     }
 
     /// A number with no unit: the stitches into a ring, or a total.
-    fn bare_number(&mut self, n: u32, from: usize, items: &mut Vec<Item>) {
+    pub fn bare_number(&mut self, n: u32, from: usize, items: &mut Vec<Item>) {
         if self.out.ring && items.is_empty() {
             let mut item = self.work(1, 1, Amount::N(n), from);
             if let Item::Work { into, .. } = &mut item {
@@ -192,7 +192,7 @@ impl Parser<'_> {
         }
     }
 
-    fn worded(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
+    pub fn worded(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         match w {
             W::Kind(p) => self.stitch(p, n, from, items),
             W::Inc => {
@@ -303,45 +303,8 @@ impl Parser<'_> {
         }
     }
 
-    /// `x` or `×`: a stitch in charts, or a repeat count set apart.
-    fn cross(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
-        self.i += 1;
-        // `x5 rows`
-        if let Some(k) = self.num(0)
-            && self.word(1) == Some(W::Rnd)
-        {
-            self.i += 2;
-            self.out.rounds = Some((k, self.span_from(from)));
-            return;
-        }
-        if n.is_none()
-            && let Some(k) = self.num(0)
-            && !items.is_empty()
-            && !matches!(self.word(1), Some(W::SymInc | W::SymDec | W::X))
-        {
-            self.i += 1;
-            if let Some(last) = items.pop() {
-                items.push(multiplied(last, Amount::N(k)));
-            }
-            return;
-        }
-        self.kind = StitchKind::Single;
-        let n = n.or_else(|| self.number_after());
-        let mut item = self.work(1, 1, Amount::N(n.unwrap_or(1)), from);
-        if let Item::Work { unnumbered, .. } = &mut item {
-            *unnumbered = n.is_none();
-        }
-        items.push(item);
-    }
-
-    fn skip_around(&mut self) {
-        while matches!(self.word(0), Some(W::Around | W::Each | W::Every | W::Rnd | W::In | W::The | W::Across)) {
-            self.i += 1;
-        }
-    }
-
     /// `[x] N` after a stitch word, where it belongs to that word.
-    fn number_after(&mut self) -> Option<u32> {
+    pub fn number_after(&mut self) -> Option<u32> {
         let x = matches!(self.peek(0), Some(T::Word(W::X) | T::Star))
             && self.num(1).is_some()
             && !(self.peek(0) == Some(T::Star) && self.closer == Some(T::Star));
@@ -387,7 +350,7 @@ impl Parser<'_> {
         Some(n)
     }
 
-    fn stitch(&mut self, p: Printed, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
+    pub fn stitch(&mut self, p: Printed, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         let glued = self.toks[self.i].glued;
         let same_word = self.lower(0) == "ss";
         self.i += 1;
@@ -475,8 +438,19 @@ impl Parser<'_> {
     }
 
     /// The place after stitches, and the item they make.
-    fn finish_stitches(&mut self, n: Option<u32>, base: (u32, u32), from: usize, items: &mut Vec<Item>) {
+    pub fn finish_stitches(&mut self, n: Option<u32>, base: (u32, u32), from: usize, items: &mut Vec<Item>) {
         // `sc 2X in next`: the times were read; a dot of an abbreviation may stand between.
+        if self.word(0) == Some(W::Through) {
+            // "3 sc through arm and body", "through both layers": as many stitches as it says.
+            let at = self.i;
+            self.worked_in();
+            if !self.toks[at..self.i].iter().any(|t| t.is(W::Leg)) {
+                self.out.worked_in = None;
+            }
+            let item = self.work(base.0, base.1, Amount::N(n.unwrap_or(1)), from);
+            items.push(item);
+            return;
+        }
         if let Some(p) = self.place() {
             // `sc next 2 together`
             if matches!(self.word(0), Some(W::Together | W::Tog)) {
@@ -512,87 +486,5 @@ impl Parser<'_> {
             *unnumbered = n.is_none();
         }
         items.push(item);
-    }
-
-    /// Increases and decreases: number, place, "evenly".
-    fn change(&mut self, base: (u32, u32), n: Option<u32>, from: usize, items: &mut Vec<Item>) {
-        while self.word(0) == Some(W::St) {
-            self.i += 1;
-        }
-        let down = base.0 > base.1;
-        let mut base = base;
-        let mut n = n;
-        // "increase to 24"
-        if self.word(0) == Some(W::To) && self.num(1).is_some() && self.depth == 0 {
-            self.i += 1;
-            let at = self.i;
-            if let Some(total) = self.num(0) {
-                self.i += 1;
-                self.total_tail();
-                let span = self.toks[at].start..self.toks[self.i - 1].end;
-                self.set_total(total, span);
-                items.push(Item::Evenly { by: 0, down: Some(down) });
-                return;
-            }
-        }
-        if n.is_none() {
-            let lone = matches!(self.peek(0), Some(T::Num(2..=5)));
-            n = self.number_after();
-            if lone
-                && let Some(m) = n
-                && base == (1, 2)
-                && !matches!(self.word(0), Some(W::Evenly))
-                && self.habit(Habits::INC_IN_ONE)
-            {
-                base = (1, m);
-                n = None;
-            }
-        }
-        if self.word(0) == Some(W::Evenly) || (self.word(0) == Some(W::St) && self.word(1) == Some(W::Evenly)) {
-            while matches!(self.word(0), Some(W::Evenly | W::St)) {
-                self.i += 1;
-            }
-            self.skip_around();
-            let mut by = n;
-            if by.is_none() && self.num(0).is_some() {
-                by = self.num(0);
-                self.i += 1;
-                while matches!(self.word(0), Some(W::Times | W::St | W::X)) {
-                    self.i += 1;
-                }
-            }
-            items.push(Item::Evenly { by: by.unwrap_or(0), down: Some(down) });
-            return;
-        }
-        self.finish_stitches(n, base, from, items);
-    }
-
-    fn chain(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
-        self.i += 1;
-        let n = n.or_else(|| self.number_after());
-        let slip = matches!(self.word(0), Some(W::In | W::Each | W::Around | W::All | W::Every));
-        if (slip || n.is_none_or(|n| n > 2)) && self.habit(Habits::CH_IS_SC) {
-            self.kind = StitchKind::Single;
-            return self.finish_stitches(n, (1, 1), from, items);
-        }
-        let n = n.unwrap_or(1);
-        let span = self.span_from(from);
-        // A turning chain: short, at either end of a round.
-        let head = items.is_empty() && !self.cx.first;
-        let tail = !items.is_empty() && self.ends_or_turns();
-        let turning = n <= 3 && self.depth == 0 && (head || tail);
-        if turning {
-            if items.is_empty() && self.habit(Habits::CHAIN_COUNTS) {
-                let item = self.work(1, 1, Amount::N(1), from);
-                items.push(item);
-            }
-            return;
-        }
-        items.push(Item::Chain { n, span });
-    }
-
-    fn ends_or_turns(&self) -> bool {
-        let k = usize::from(matches!(self.peek(0), Some(T::Comma | T::Dot | T::Semi | T::Word(W::And))));
-        self.ends(0) || self.word(k) == Some(W::Turn)
     }
 }

@@ -88,13 +88,6 @@ fn cut(n: u64) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 
-/// Stitches that the items use by themselves, if nothing in them depends on the round below.
-pub(super) fn needs(items: &[Item]) -> Option<u32> {
-    let s = sum(items);
-    let evenly = items.iter().any(|i| matches!(i, Item::Evenly { .. }));
-    (s.fills == 0 && !evenly && s.uses > 0).then(|| cut(s.uses))
-}
-
 /// Whether the items could lie on `below` stitches: used up exactly, or by some number of repeats.
 pub(super) fn suits(items: &[Item], below: u32) -> Option<bool> {
     let s = sum(items);
@@ -105,7 +98,7 @@ pub(super) fn suits(items: &[Item], below: u32) -> Option<bool> {
         None if s.uses == 0 => None,
         None => Some(s.uses == u64::from(below)),
         Some((0, _) | (1, _)) => None,
-        Some((u, _)) => Some(u64::from(below) >= s.uses && (u64::from(below) - s.uses) % u == 0),
+        Some((u, _)) => Some(u64::from(below) >= s.uses && (u64::from(below) - s.uses).is_multiple_of(u)),
     }
 }
 
@@ -134,7 +127,7 @@ pub(super) fn solve(items: &[Item], below: Option<u32>, total: Option<u32>) -> S
         _ => match total {
             Some(total) if unit_makes > 0 && u64::from(total) >= s.makes => {
                 let left = u64::from(total) - s.makes;
-                if left % unit_makes != 0 {
+                if !left.is_multiple_of(unit_makes) {
                     out.open = true;
                 }
                 left / unit_makes
@@ -193,8 +186,8 @@ fn beginning(items: &[Item], rest: u32) -> Option<u32> {
     let mut left = rest;
     for (stitch, n) in begin_stitches(filling(items)?) {
         let uses = u32::from(stitch.uses);
-        let n = if uses == 0 { n } else { n.min(left / uses) };
-        made += n * u32::from(stitch.makes);
+        let n = left.checked_div(uses).map_or(n, |most| n.min(most));
+        made = n.saturating_mul(u32::from(stitch.makes)).saturating_add(made);
         left -= n * uses;
         if left == 0 {
             return Some(made);
@@ -221,7 +214,7 @@ fn begin_stitches(items: &[Item]) -> impl Iterator<Item = (Stitch, u32)> + '_ {
     })
 }
 
-/// The runs of a solved list.
+/// The runs of a solved list; `None` where they are too many.
 pub(super) fn runs(items: &[Item], solved: &Solved, kind: StitchKind) -> Option<Round> {
     if solved.makes > MOST_STITCHES || solved.uses > MOST_STITCHES {
         return None;
@@ -236,11 +229,13 @@ pub(super) fn runs(items: &[Item], solved: &Solved, kind: StitchKind) -> Option<
 }
 
 fn push(round: &mut Round, stitch: Stitch, times: u32, colour: Option<&Arc<str>>) {
-    if times == 0 {
+    if times == 0 || (stitch.uses, stitch.makes) == (0, 0) {
         return;
     }
     match round.runs.last_mut() {
-        Some(last) if last.stitch == stitch && last.colour.as_ref() == colour => last.times += times,
+        Some(last) if last.stitch == stitch && last.colour.as_ref() == colour => {
+            last.times = last.times.saturating_add(times);
+        }
         _ => round.runs.push(Run { stitch, times, colour: colour.cloned() }),
     }
 }
@@ -281,7 +276,7 @@ fn expand(items: &[Item], solved: &Solved, round: &mut Round, budget: &mut u32) 
                         let mut left = solved.rest;
                         for (stitch, n) in begin_stitches(inner) {
                             let uses = u32::from(stitch.uses);
-                            let n = if uses == 0 { n } else { n.min(left / uses) };
+                            let n = left.checked_div(uses).map_or(n, |most| n.min(most));
                             push(round, stitch, n, colour.as_ref());
                             left -= n * uses;
                             if left == 0 {

@@ -58,6 +58,10 @@ fn misfit(f: &Fitted, cost: u32) -> u32 {
     if f.solved.open {
         points += 5;
     }
+    // A part "to the end" that finds nothing left to be worked on explains nothing.
+    if f.solved.fills && f.solved.times == 0 {
+        points += 10;
+    }
     if f.solved.twice {
         points += 4;
     }

@@ -47,8 +47,8 @@ pub(super) fn is_header(lower: &str) -> bool {
         return false;
     }
     let unit = has_unit(lower);
-    unit && (lower.contains("gauge") || lower.contains("hook") || lower.contains("yarn") || lower.contains("tall"))
-        || (unit && is_gauge(lower))
+    let named = ["gauge", "hook", "yarn", "tall"].iter().any(|w| lower.contains(w));
+    unit && (named || is_gauge(lower))
 }
 
 /// A heading of a list of abbreviations.
@@ -222,6 +222,7 @@ pub(super) fn read(text: &str, lines: &[Line]) -> Heading {
         }
         // Each sentence for itself: "Hook: 3.5 mm. Height: 12 cm."
         let mut start = 0;
+        let lower = lower.replace("approx. ", "approx, ").replace("ca. ", "ca, ").replace("abt. ", "abt, ");
         for part in lower.split_inclusive(". ").flat_map(|p| p.split_inclusive([';', '·', '•'])) {
             take(&mut h, part, line.start + start);
             start += part.len();

@@ -36,17 +36,39 @@ pub(super) struct Due {
     pub unmarked: bool,
 }
 
-/// Whether a line's label is parted from its words by a dash.
-pub(super) fn dashed(toks: &[Token]) -> bool {
-    let Some(at) = toks.iter().take(4).position(|t| t.is(W::Rnd)) else { return false };
-    let (Some(from), Some(dash)) = (number(toks.get(at + 1)), toks.get(at + 2)) else { return false };
-    let next = toks.get(at + 3);
-    dash.t == T::Dash && next.is_some_and(|t| !t.is(W::Rnd)) && number(next).is_none_or(|n| n <= from)
+/// Whether a text parts its labels from the words by a dash (`R3-6 sc`): a number behind such a dash is no
+/// larger than the label, or is no number, or the next label shows that it was no range.
+pub(super) fn dashed<'t>(lines: impl Iterator<Item = &'t [Token]>) -> bool {
+    let mut open: Option<u32> = None;
+    for toks in lines {
+        for (k, w) in toks.windows(3).enumerate() {
+            if !w[0].is(W::Rnd) {
+                continue;
+            }
+            let Some(from) = number(w.get(1)) else { continue };
+            let next = toks.get(k + 3);
+            if open == Some(from) {
+                return true;
+            }
+            open = None;
+            if w[2].t == T::Dash && next.is_some_and(|t| !t.is(W::Rnd)) {
+                match number(next) {
+                    Some(n) if n > from + 1 => open = Some(from + 1),
+                    Some(n) if n > from => {}
+                    _ => return true,
+                }
+            }
+        }
+    }
+    false
 }
 
 /// Whether the bars are those of a table's row: the last cell is a total, or nothing.
 fn is_row(toks: &[Token]) -> bool {
-    let head = &toks[..toks.len().min(120)];
+    if toks.len() > 100 {
+        return false;
+    }
+    let head = toks;
     match head.iter().rposition(|t| t.t == T::Pipe) {
         // One bar: behind the label, unless the line breaks off inside a group.
         None => true,
@@ -61,15 +83,49 @@ fn is_row(toks: &[Token]) -> bool {
     }
 }
 
+/// `[3] (sc, inc) x 6`, `(5-8) sc around`: a number in brackets, where just this number is due.
+fn boxed(toks: &[Token], due: Due) -> Option<Label> {
+    let from = number(toks.get(1))?;
+    let mut k = 2;
+    let mut to = from;
+    if matches!(toks.get(k)?.t, T::Dash | T::Slash | T::Word(W::To))
+        && let Some(n) = number(toks.get(k + 1)).filter(|n| *n > from && n - from <= 200)
+    {
+        to = n;
+        k += 2;
+    }
+    let closed = matches!(toks.get(k)?.t, T::Close(_));
+    let next = toks.get(k + 1)?;
+    let number_due = due.number == Some(from) || (due.number.is_none() && from == 1);
+    // `(6) x 2` is a group, `(6).` a total.
+    let work = !matches!(next.t, T::Word(W::X | W::Times | W::TimesN(_)) | T::Star);
+    if !(closed && number_due && work) {
+        return None;
+    }
+    let mark = usize::from(matches!(next.t, T::Colon | T::Dot | T::Dash));
+    Some(Label { from, to, used: k + 1 + mark, strong: false, marked: true })
+}
+
 /// The label at the head of `toks`. `expected` is the number that would come next.
 pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
+    if matches!(toks.first().map(|t| t.t), Some(T::Open(_))) && toks.get(1).and_then(Token::num).is_some() {
+        return boxed(toks, due);
+    }
     let expected = due.number;
     let t = |k: usize| toks.get(k).map(|t| t.t);
-    let is_rnd = |k: usize| matches!(t(k), Some(T::Word(W::Rnd)));
+    let is_rnd = |k: usize| {
+        matches!(t(k), Some(T::Word(W::Rnd)))
+            || (k > 2 && toks.get(k).is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1))
+    };
     let mut k = 0;
     let bracketed = matches!(t(0), Some(T::Open(_))) && is_rnd(1);
     k += usize::from(bracketed);
-    let mut strong = is_rnd(k);
+    // French `T3:`, for a tour.
+    let tour = k == 0
+        && toks.first().is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1)
+        && toks.get(1).is_some_and(|t| t.glued && t.num().is_some())
+        && matches!(t(2), Some(T::Colon | T::Dash | T::Dot));
+    let mut strong = is_rnd(k) || tour;
     if strong {
         k += 1;
         // `Rnd. 3`, `R-3`, `Rnd #3`
@@ -97,6 +153,15 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             k += 1;
             strong = true;
         }
+    }
+    // `Rnd 3, 4:`
+    if strong
+        && matches!(t(k), Some(T::Comma))
+        && number(toks.get(k + 1)) == Some(from + 1)
+        && matches!(t(k + 2), Some(T::Colon | T::Dash))
+    {
+        to = from + 1;
+        k += 2;
     }
     // The other end of a range.
     let mut c = k;

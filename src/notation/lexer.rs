@@ -1,7 +1,8 @@
 //! Text to tokens: numbers, words with their meaning, marks. Typing slips in numbers are mended here and
 //! marked, words of several parts (`single crochet`, `back loops only`) become one token.
 
-use super::words::{Printed, W, meaning, mended, number_word, ordinal_word, symbol};
+use super::spelling::{mended, number_word, ordinal_word};
+use super::words::{Printed, W, meaning, symbol};
 
 /// What a token is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

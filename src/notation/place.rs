@@ -101,7 +101,7 @@ impl Parser<'_> {
                     any = true;
                     self.i += 1;
                 }
-                T::Num(_) if p.noun || p.around => break,
+                T::Num(n) if p.noun || p.around || n == 0 => break,
                 T::Num(k) if p.number.is_none() && (any || preposition) => {
                     let named = p.each || p.next;
                     match self.peek(1) {
@@ -306,7 +306,7 @@ impl Parser<'_> {
         if !plain {
             // Increases or decreases over k stitches.
             let times = if base.0 > 1 {
-                let each = self.habit(Habits::DEC_EACH) || k % base.0 != 0;
+                let each = self.habit(Habits::DEC_EACH) || !k.is_multiple_of(base.0);
                 if each { k } else { k / base.0 }
             } else {
                 k

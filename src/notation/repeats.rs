@@ -134,14 +134,14 @@ impl Parser<'_> {
                     return None;
                 }
                 self.i += 1;
-                self.to_end_words();
+                self.skip_end_words();
                 Some(Amount::Fill)
             }
             T::Word(W::All) if self.word(1) == Some(W::Around) => {
                 self.i += 2;
                 Some(Amount::Fill)
             }
-            T::Word(W::To | W::Until | W::End) => self.to_end().then_some(Amount::Fill),
+            T::Word(W::To | W::Until | W::End) => self.reads_to_end().then_some(Amount::Fill),
             _ => None,
         }
     }
@@ -189,6 +189,10 @@ impl Parser<'_> {
                 if self.word(1) == Some(W::Rnd) {
                     return None;
                 }
+                // "dec, repeat 18": the number may be the total.
+                if self.ends(1) && self.peek(1).is_none() && self.habit(Habits::BARE_NUMBER) {
+                    return Some(Amount::Fill);
+                }
                 self.i += 1;
                 let mut more = false;
                 while let Some(T::Word(w @ (W::More | W::Times | W::X))) = self.peek(0) {
@@ -213,7 +217,7 @@ impl Parser<'_> {
             Some(T::Word(W::Rnd)) if self.num(1).is_some() => None,
             Some(T::Word(W::Around | W::Across | W::Evenly)) => {
                 self.i += 1;
-                self.to_end_words();
+                self.skip_end_words();
                 Some(Amount::Fill)
             }
             Some(T::Word(W::All)) if self.word(1) == Some(W::Around) => {
@@ -221,7 +225,7 @@ impl Parser<'_> {
                 Some(Amount::Fill)
             }
             Some(T::Word(W::To | W::Until | W::End | W::For)) => {
-                if self.to_end() {
+                if self.reads_to_end() {
                     Some(Amount::Fill)
                 } else {
                     // "repeat to last 2 sts"
@@ -241,7 +245,7 @@ impl Parser<'_> {
     }
 
     /// `to [the] end [of [the] round]`, `until the end`, `to eor`, `to the last st`.
-    pub fn to_end(&mut self) -> bool {
+    pub fn reads_to_end(&mut self) -> bool {
         let mut k = 0;
         while matches!(self.word(k), Some(W::To | W::Until | W::The | W::All)) {
             k += 1;
@@ -250,11 +254,11 @@ impl Parser<'_> {
             return false;
         }
         self.i += k + 1;
-        self.to_end_words();
+        self.skip_end_words();
         true
     }
 
-    fn to_end_words(&mut self) {
+    fn skip_end_words(&mut self) {
         while matches!(self.word(0), Some(W::Of | W::The | W::Rnd | W::Around | W::All | W::Even)) {
             if self.word(0) == Some(W::Rnd) && self.num(1).is_some() {
                 return;
@@ -304,6 +308,8 @@ impl Parser<'_> {
 /// One item, repeated.
 pub(super) fn multiplied(item: Item, times: Amount) -> Item {
     match (item, times) {
+        // "28 sc around": the number is that of the round.
+        (item @ Item::Work { amount: Amount::N(5..), .. }, Amount::Fill) => item,
         (Item::Work { stitch, amount: Amount::N(_), into, colour, unnumbered, span }, Amount::Fill) => {
             Item::Work { stitch, amount: Amount::Fill, into, colour, unnumbered, span }
         }

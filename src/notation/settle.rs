@@ -125,6 +125,14 @@ fn settle_exact(f: &Fitted, around: &Around<'_>, found: &mut Vec<Found>) -> Sett
     let rest_open = f.solved.rest > 0 && !confirmed;
     let unread = !f.parsed.unread.is_empty() && !confirmed;
     let mut known = if guessed_habit || rest_open || unread { Known::Guessed } else { Known::WorkedOut };
+    if f.solved.rest > 0 && confirmed {
+        let message = format!(
+            "The repeat does not come out even on {} stitches; the {} left over are worked so that the total comes out.",
+            around.below, f.solved.rest
+        );
+        let remedy = "Write what to do with the stitches left over.";
+        found.push(Found::new(K::StitchesDiffer, S::Note, around.span.clone(), message, remedy));
+    }
     if rest_open {
         let message = format!(
             "The repeat does not come out even on {} stitches: {} are left over and worked as its beginning.",
@@ -210,6 +218,16 @@ pub(super) fn remarks(f: &Fitted, around: &Around<'_>, confirmed: bool, found: &
     if taken.has(Habits::CH_IS_SC) {
         let message = "\"ch\" is taken for \"sc\" here, since only stitches fit.";
         found.push(Found::new(K::Spelling, severity, around.span.clone(), message, "Write sc if that is meant."));
+    }
+    for (h, what) in [
+        (Habits::REP_PLUS_ONE, "The repeat is worked once more than it says"),
+        (Habits::MORE_IS_TOTAL, "\"More times\" is taken as the number in all"),
+    ] {
+        if f.habits.has(h) && p.consulted.has(h) {
+            let message = format!("{what}, since only that fits the counts.");
+            let remedy = "Write how often the part is worked in all, as x 6.";
+            found.push(Found::new(K::Guessed, S::Note, around.span.clone(), message, remedy));
+        }
     }
     let mystery = Habits(Habits::MYSTERY_SC.0 | Habits::MYSTERY_INC.0 | Habits::MYSTERY_DEC.0);
     if let Some(span) = &p.mystery

@@ -115,7 +115,7 @@ pub(super) fn first(
         }
         let base = chain.saturating_sub(nth.unwrap_or(2).saturating_sub(1)).max(1);
         let start = Start::ChainOval { chain: base };
-        let start = if both_sides || made > base { start } else { Start::ChainRing };
+        let start = if both_sides || solved.uses > base { start } else { Start::ChainRing };
         if start == Start::ChainRing {
             let message = "Worked along one side of the chain only: taken as a flat strip joined to a tube.";
             let remedy = "Say whether the chain is joined, or how its other side is worked.";

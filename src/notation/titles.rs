@@ -68,7 +68,7 @@ pub(super) fn copies(text: &str, toks: &[Token]) -> Option<(Copies, Range<usize>
             _ => None,
         };
         let Some((n, len, about)) = found else { continue };
-        if n == 0 || n > 500 {
+        if n == 0 || n > 500 || (len == 1 && n > 12) {
             continue;
         }
         let end = toks[k + len - 1].end;
@@ -121,6 +121,12 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     let name = clean(&name);
     let words = lower.split_whitespace().count();
     let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
+    // "Whiskers: 3 strands each side" is a note; "Leg 2" is a heading.
+    let digits = |t: &Token| t.num().is_some() && text[t.start..].starts_with(|c: char| c.is_ascii_digit());
+    let numbers = toks.iter().rev().skip(1).filter(|t| digits(t)).count();
+    if found.is_none() && numbers > 0 {
+        return None;
+    }
     if name.chars().count() > 48 {
         return None;
     }
@@ -182,6 +188,13 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
         return false;
     }
     let table = toks.iter().filter(|t| matches!(t.t, T::Pipe | T::Tab)).count() > 1;
+    let numbered = toks.iter().any(|t| t.num().is_some());
+    let stitches = toks.iter().any(|t| {
+        matches!(t.t, T::Word(W::Kind(_) | W::Inc | W::Dec | W::KindTog(_) | W::SymInc | W::SymDec | W::Ring))
+    });
+    if numbered && stitches {
+        return false;
+    }
     let verbs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten))).count();
     (1..=7).contains(&words) && !table && !ends_sentence && !first_note && !address && (verbs == 0 || words <= 3)
 }

@@ -110,10 +110,8 @@ pub(super) enum W {
     Invisible,
     Reverse,
     Post,
-    Chain,
     Air,
     Unit,
-    Repeatless,
     AsFor,
     Through,
     On,
@@ -125,7 +123,6 @@ pub(super) enum W {
     Plain,
     Widen,
     Continue,
-    Wide,
     Increasing,
     /// `l`, `I`: a 1 in disguise where a number should be.
     Ell,
@@ -214,6 +211,7 @@ const TABLE: &[(&str, W)] = &[
     ("decs", W::Dec),
     ("decr", W::Dec),
     ("decrease", W::Dec),
+    ("decreasing", W::Dec),
     ("decreases", W::Dec),
     ("invdec", W::Dec),
     ("invdecs", W::Dec),
@@ -275,6 +273,15 @@ const TABLE: &[(&str, W)] = &[
     ("amigurumi", W::RingAdj),
     ("ring", W::RingNoun),
     ("circle", W::RingNoun),
+    ("cercle", W::Ring),
+    ("anillo", W::Ring),
+    ("anel", W::Ring),
+    ("fadenring", W::Ring),
+    ("magique", W::Of),
+    ("mágico", W::Of),
+    ("dans", W::In),
+    ("un", W::The),
+    ("einen", W::The),
     ("loop", W::LoopNoun),
     ("loops", W::LoopNoun),
     ("lp", W::LoopNoun),
@@ -304,6 +311,7 @@ const TABLE: &[(&str, W)] = &[
     ("all", W::All),
     ("other", W::Other),
     ("both", W::Other),
+    ("opposite", W::Other),
     ("next", W::Next),
     ("nxt", W::Next),
     ("following", W::Next),
@@ -552,84 +560,6 @@ static MEANINGS: LazyLock<HashMap<&'static str, W>> = LazyLock::new(|| TABLE.ite
 /// The meaning of a word given in lower case.
 pub(super) fn meaning(lower: &str) -> W {
     MEANINGS.get(lower).copied().unwrap_or(W::Unknown)
-}
-
-/// A number written as a word.
-pub(super) fn number_word(lower: &str) -> Option<u32> {
-    Some(match lower {
-        "one" => 1,
-        "two" => 2,
-        "three" => 3,
-        "four" => 4,
-        "five" => 5,
-        "six" => 6,
-        "seven" => 7,
-        "eight" => 8,
-        "nine" => 9,
-        "ten" => 10,
-        "eleven" => 11,
-        "twelve" => 12,
-        "thirteen" => 13,
-        "fourteen" => 14,
-        "fifteen" => 15,
-        "sixteen" => 16,
-        "eighteen" => 18,
-        "twenty" => 20,
-        _ => return None,
-    })
-}
-
-/// An ordinal written as a word, from second (first has a meaning of its own).
-pub(super) fn ordinal_word(lower: &str) -> Option<u32> {
-    Some(match lower {
-        "second" => 2,
-        "third" => 3,
-        "fourth" => 4,
-        "fifth" => 5,
-        "sixth" => 6,
-        "seventh" => 7,
-        "eighth" => 8,
-        "ninth" => 9,
-        "tenth" => 10,
-        _ => return None,
-    })
-}
-
-/// A misspelt stitch word of at least three letters, one slip away from a known one.
-pub(super) fn mended(lower: &str) -> Option<W> {
-    const FIXED: &[(&str, W)] = &[
-        ("ine", W::Inc),
-        ("lnc", W::Inc),
-        ("1nc", W::Inc),
-        ("jnc", W::Inc),
-        ("inx", W::Inc),
-        ("icn", W::Inc),
-        ("nic", W::Inc),
-        ("iinc", W::Inc),
-        ("incc", W::Inc),
-        ("incrase", W::Inc),
-        ("increse", W::Inc),
-        ("incease", W::Inc),
-        ("inrease", W::Inc),
-        ("dee", W::Dec),
-        ("dce", W::Dec),
-        ("edc", W::Dec),
-        ("decc", W::Dec),
-        ("decrese", W::Dec),
-        ("derease", W::Dec),
-        ("decrase", W::Dec),
-        ("hcd", W::Kind(P::Hdc)),
-        ("hde", W::Kind(P::Hdc)),
-        ("cs", W::Kind(P::Sc)),
-        ("se", W::Kind(P::Sc)),
-        ("sx", W::Kind(P::Sc)),
-        ("5c", W::Kind(P::Sc)),
-        ("sd", W::Kind(P::Sc)),
-        ("cc", W::Kind(P::Sc)),
-        ("ssc", W::Kind(P::Sc)),
-        ("scc", W::Kind(P::Sc)),
-    ];
-    FIXED.iter().find(|(word, _)| *word == lower).map(|(_, w)| *w)
 }
 
 #[cfg(test)]

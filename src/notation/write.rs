@@ -186,10 +186,11 @@ impl Writer {
         if common {
             self.out.push_str(if loops == Loops::Back { "in BLO: " } else { "in FLO: " });
         }
-        if whole && let [run] = runs.as_slice() {
-            if self.all_round(run) {
-                return;
-            }
+        if whole
+            && let [run] = runs.as_slice()
+            && self.all_round(run)
+        {
+            return;
         }
         let mut rest = runs.as_slice();
         let mut first = true;

@@ -466,10 +466,10 @@ fn offset(rings: &[Ring], by_mm: f64) -> Vec<Ring> {
         DVec2::new(step.y, -step.x).try_normalize()
     };
     let mut moved: Vec<Ring> = Vec::with_capacity(n);
-    for i in 0..n {
+    for (i, ring) in rings.iter().enumerate() {
         let before = i.checked_sub(1).and_then(normal);
         let after = if i + 1 < n { normal(i) } else { None };
-        let at_pole = rings[i].radius_mm <= 1e-9 && rings[i].core_half_mm <= 1e-9;
+        let at_pole = ring.radius_mm <= 1e-9 && ring.core_half_mm <= 1e-9;
         let out = if at_pole {
             if i == 0 { DVec2::NEG_Y } else { DVec2::Y }
         } else {
@@ -482,9 +482,9 @@ fn offset(rings: &[Ring], by_mm: f64) -> Vec<Ring> {
                 (None, None) => DVec2::X,
             }
         };
-        let z_mm = rings[i].z_mm + by_mm * out.y;
+        let z_mm = ring.z_mm + by_mm * out.y;
         let z_mm = moved.last().map_or(z_mm, |last| z_mm.max(last.z_mm));
-        moved.push(Ring { z_mm, radius_mm: (rings[i].radius_mm + by_mm * out.x).max(0.0), ..rings[i] });
+        moved.push(Ring { z_mm, radius_mm: (ring.radius_mm + by_mm * out.x).max(0.0), ..*ring });
     }
     moved
 }

@@ -8,14 +8,7 @@ use crate::rounds::Start;
 /// Whether a name speaks of this thing as a word of its own ("Head", "head 2", not "headband").
 pub(crate) fn names(name: &str, thing: &[&str]) -> Option<usize> {
     let lower = name.to_lowercase();
-    let mut at = 0;
-    for word in lower.split(|c: char| !c.is_alphabetic()) {
-        if thing.contains(&word) {
-            return Some(at);
-        }
-        at += 1;
-    }
-    None
+    lower.split(|c: char| !c.is_alphabetic()).position(|word| thing.contains(&word))
 }
 
 const HEAD: [&str; 2] = ["head", "heads"];

@@ -674,3 +674,77 @@ fn time_grows_with_the_length() {
         assert!(long < 0.05 + 30.0 * short, "{unit:?}: {short} s for 20 kB, {long} s for 160 kB");
     }
 }
+
+/// Wrong without saying so is the one thing that must not happen: one printed total, repeat count or stitch
+/// number of a random part is changed, and the reader must say so at that line or the next. A change can by
+/// chance give another round that is right in itself, so a few in a hundred may pass unsaid.
+#[test]
+fn a_changed_number_is_said() {
+    use proptest::strategy::ValueTree;
+    use proptest::test_runner::TestRunner;
+    let seeds = prop::collection::vec((0u8..11, 0.0f64..1.0, 0.0f64..1.0, any::<bool>()), 3..14);
+    let all = (seeds, 5u32..9, style(), 0usize..1000, prop::sample::select(vec![-3i64, -2, -1, 1, 2, 3, 6]));
+    let mut runner = TestRunner::deterministic();
+    let (mut tried, mut said, mut counts_right, mut rounds_all) = (0u32, 0u32, 0u32, 0u32);
+    let mut unsaid = Vec::new();
+    while tried < 3000 {
+        let Ok(tree) = all.new_tree(&mut runner) else { continue };
+        let (seeds, ring, mut style, which, by) = tree.current();
+        // Totals on every round, one round a line: the common page.
+        (style.totals_every, style.per_line, style.break_lines) = (1, false, false);
+        if style.total > 11 {
+            style.total = 0;
+        }
+        let (text, rounds) = written(&seeds, ring, 1, &style);
+        // A number of a later round, behind its label.
+        let mut places: Vec<(usize, usize, usize)> = Vec::new();
+        let mut start = 0;
+        for (number, line) in text.split_inclusive('\n').enumerate() {
+            let is_round = number > 1
+                && !style.note(0).contains(line.trim())
+                && !line.starts_with("Place")
+                && !line.starts_with("Stuff");
+            let from = line.find(|c: char| c.is_ascii_digit()).map_or(0, |d| {
+                d + line[d..].find(|c: char| !(c.is_ascii_digit() || "-–— to".contains(c))).unwrap_or(0)
+            });
+            if is_round && !line.contains("photo") && !line.contains("2tog") {
+                let mut at = from;
+                while let Some(d) = line[at..].find(|c: char| c.is_ascii_digit()) {
+                    let len = line[at + d..].chars().take_while(char::is_ascii_digit).count();
+                    places.push((start + at + d, len, number + 1));
+                    at += d + len;
+                }
+            }
+            start += line.len();
+        }
+        let Some((at, len, line)) = places.get(which % places.len().max(1)).copied() else { continue };
+        let old: i64 = text[at..at + len].parse().unwrap_or(0);
+        let new = old + by;
+        if new < 1 {
+            continue;
+        }
+        tried += 1;
+        let changed = format!("{}{new}{}", &text[..at], &text[at + len..]);
+        let reading = read(&changed, &ReadOptions::default());
+        let before = read(&text, &ReadOptions::default());
+        let new_here = |p: &toppleknot::notation::Problem| {
+            (p.line == line || p.line == line + 1)
+                && !before.problems.iter().any(|b| b.line == p.line && b.message == p.message)
+        };
+        let found = reading.problems.iter().any(new_here);
+        said += u32::from(found);
+        if !found && unsaid.len() < 12 {
+            let near: Vec<&str> = changed.lines().skip(line - 2).take(3).collect();
+            unsaid.push(format!("{old} -> {new}: {near:?}"));
+        }
+        let counts: Vec<u32> = reading.pieces.iter().flat_map(|p| p.rounds.iter()).map(|r| r.round.count()).collect();
+        rounds_all += u32::try_from(rounds.len()).unwrap_or(0);
+        counts_right +=
+            u32::try_from(rounds.iter().zip(&counts).filter(|(a, b)| a.count() == **b).count()).unwrap_or(0);
+    }
+    println!(
+        "{tried} changed numbers, {said} said; {counts_right} of {rounds_all} counts as meant\n{}",
+        unsaid.join("\n")
+    );
+    assert!(said * 100 >= tried * 97, "{said} of {tried} said:\n{}", unsaid.join("\n"));
+}

@@ -102,10 +102,14 @@ fn stands(standing: &Standing, tip: Figure, head_ratio: Option<f64>, found: &mut
         found.push(whole(
             FindingKind::TipsEasily,
             Severity::Warning,
-            &format!(
-                "It may not stand: it should lean {:.0}° before it falls, but with another hand or other stuffing only {:.0}°.",
-                tip.value, tip.low
-            ),
+            &if tip.low < 0.5 {
+                "It may not stand: with a looser hand or other stuffing it can roll over by itself.".to_owned()
+            } else {
+                format!(
+                    "It may topple: it should lean {:.0}° before it falls, but with a looser hand or other stuffing only {:.0}°.",
+                    tip.value, tip.low
+                )
+            },
             "Flatten the base or put a disc in it to be sure, or measure your gauge and weigh your stuffing.",
         ));
     }

@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use super::about;
 use crate::measure::made::fabric_of;
 use crate::measure::report::{Finding, FindingKind, Severity};
-use crate::rounds::{Finish, Start};
+use crate::rounds::Finish;
 use crate::toy::Toy;
 
 /// Stitches above the flat count from which a round ruffles.
@@ -32,14 +32,13 @@ pub(super) fn look(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
         }
         for run in &round.runs {
             let (uses, makes) = (run.stitch.uses, run.stitch.makes);
-            if makes >= 3 && uses <= 1 && i > 0 {
-                let severity = if makes > 4 && !round.frill { Severity::Severe } else { Severity::Warning };
+            // The ends of a chain oval (round 1) take three in one, and a frill is meant to be full.
+            let meant = i == 0 || (round.frill && makes <= 4);
+            if makes >= 3 && uses <= 1 && !meant {
+                let severity = if makes > 4 { Severity::Severe } else { Severity::Warning };
                 let text = format!("{name}, round {number}: {makes} stitches in one.");
-                let oval = matches!(part.start, Start::ChainOval { .. }) && i == 0;
-                if !oval && !(round.frill && makes <= 4) {
-                    push(FindingKind::ManyInOne, severity, number, text, "Spread the increases over more stitches.");
-                    break;
-                }
+                push(FindingKind::ManyInOne, severity, number, text, "Spread the increases over more stitches.");
+                break;
             }
         }
         let Some(below) = i.checked_sub(1).map(|b| part.rounds[b].count()) else { continue };

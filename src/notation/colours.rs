@@ -1,0 +1,186 @@
+//! Colours, and brackets that hold no stitches.
+
+use std::sync::Arc;
+
+use super::asides::loop_all;
+use super::grammar::{Item, Parser};
+use super::lexer::T;
+use super::words::W;
+use crate::rounds::Loops;
+
+impl Parser<'_> {
+    /// Whether `in`/`on` at this place begins a colour.
+    pub fn in_colour(&self) -> bool {
+        self.colour_at(1)
+    }
+
+    pub fn colour_at(&self, ahead: usize) -> bool {
+        let mut k = ahead;
+        while self.word(k) == Some(W::The) {
+            k += 1;
+        }
+        // "in dark blue", "in main colour"
+        for j in k..k + 3 {
+            match self.word(j) {
+                Some(W::Colour | W::ColourNoun) => return true,
+                Some(W::Unknown) if j < k + 2 => {}
+                _ => break,
+            }
+        }
+        // A letter: "in B". A single capital that is no stitch symbol here.
+        let Some(token) = self.toks.get(self.i + k) else { return false };
+        let text = &self.cx.text[token.start..token.end];
+        let letter = text.len() == 1 && text.chars().all(|c| c.is_ascii_uppercase() && c != 'X' && c != 'V');
+        let short = matches!(text, "MC" | "CC" | "C1" | "C2");
+        (letter && !matches!(token.t, T::Num(_))) || short
+    }
+
+    /// Takes the words of a colour's name.
+    pub fn colour_name(&mut self) {
+        while matches!(self.word(0), Some(W::The)) {
+            self.i += 1;
+        }
+        let from = self.i;
+        let mut end = from;
+        while end < self.toks.len() && end - from < 4 {
+            match self.toks[end].t {
+                T::Word(W::Colour | W::Unknown | W::ColourNoun | W::Single | W::Double) => end += 1,
+                T::Word(W::A | W::Ring) if end == from && self.colour_at(0) => end += 1,
+                T::Dash
+                    if end > from
+                        && self.toks[end].glued
+                        && self.toks.get(end + 1).is_some_and(|t| t.glued && t.word().is_some()) =>
+                {
+                    end += 1;
+                }
+                T::Num(_) if end > from && self.toks[end].glued => end += 1,
+                _ => break,
+            }
+            if matches!(self.toks[end - 1].t, T::Word(W::Colour))
+                && !matches!(self.toks.get(end).map(|t| t.t), Some(T::Word(W::Colour | W::ColourNoun)))
+            {
+                break;
+            }
+        }
+        if end == from {
+            return;
+        }
+        // "white yarn" is white; "colour B" is B.
+        let mut first = from;
+        while first + 1 < end && self.toks[first].is(W::ColourNoun) {
+            first += 1;
+        }
+        let mut last = end;
+        while last > first + 1 && self.toks[last - 1].is(W::ColourNoun) && !self.toks[first].is(W::Unknown) {
+            last -= 1;
+        }
+        self.i = end;
+        let name = self.cx.text[self.toks[first].start..self.toks[last - 1].end].to_lowercase();
+        self.colour_end = end;
+        if matches!(name.as_str(), "main colour" | "main color" | "main yarn" | "mc") {
+            self.out.colour = None;
+        } else if !name.is_empty() && !self.toks[first].is(W::ColourNoun) {
+            self.out.colour = Some(Arc::from(name));
+        }
+    }
+
+    /// "change to white", "switch to B", "with green:", "change colour".
+    pub fn colour_phrase(&mut self, items: &mut Vec<Item>) {
+        let w = self.word(0);
+        let drop = self.lower(0) == "drop";
+        self.i += 1;
+        if w == Some(W::With) {
+            if self.colour_at(0) || self.peek(1) == Some(T::Colon) {
+                self.colour_name();
+            } else if matches!(self.word(0), Some(W::Kind(super::words::Printed::Slip))) {
+                self.i += 1;
+            } else if self.word(0) == Some(W::The) {
+                // "with the right leg still on the hook"
+                self.skip_note();
+            } else {
+                while matches!(self.word(0), Some(W::Unknown | W::Leg)) {
+                    self.i += 1;
+                }
+            }
+            return;
+        }
+        while matches!(self.word(0), Some(W::ColourNoun | W::To | W::The | W::Back | W::In))
+            && !(self.word(0) == Some(W::ColourNoun) && self.colour_at(1) && self.word(1) != Some(W::ColourNoun))
+        {
+            self.i += 1;
+        }
+        if drop {
+            let kept = self.out.colour.take();
+            self.colour_name();
+            if kept != self.out.colour {
+                self.out.colour = kept;
+            } else {
+                self.out.colour = None;
+            }
+            return;
+        }
+        self.colour_name();
+        let _ = items;
+    }
+
+    /// Brackets that hold no stitches. True if they were read (the caller moves behind them).
+    pub fn note_bracket(&mut self, open: usize, close: usize, items: &mut [Item]) -> bool {
+        let inner = &self.toks[open + 1..close];
+        let has_work = inner.iter().any(|t| {
+            matches!(
+                t.t,
+                T::Word(
+                    W::Kind(_) | W::Inc | W::Dec | W::Tog | W::SymInc | W::SymDec | W::SymInc3 | W::KindTog(_) | W::X
+                )
+            ) || matches!(t.t, T::Word(W::Ch | W::Skip | W::Cluster))
+        });
+        let colour = inner.iter().any(|t| matches!(t.t, T::Word(W::Change)));
+        if has_work && !colour {
+            return false;
+        }
+        // Words that are unknown but numbered like stitches are work: `(2 foo, bar)`.
+        let unknown_work = !colour
+            && items.is_empty()
+            && inner.len() > 1
+            && self.repeat_follows(close + 1)
+            && inner.iter().any(|t| t.is(W::Unknown));
+        if unknown_work {
+            return false;
+        }
+        let saved = self.i;
+        self.i = open + 1;
+        let stop = close;
+        while self.i < stop {
+            match self.word(0) {
+                Some(W::Change | W::With) => self.colour_phrase(&mut Vec::new()),
+                Some(W::In) if self.in_colour() => {
+                    self.i += 1;
+                    self.colour_name();
+                }
+                Some(W::Colour) => self.colour_name(),
+                Some(w @ (W::Blo | W::Flo)) => {
+                    let loops = if w == W::Blo { Loops::Back } else { Loops::Front };
+                    if items.is_empty() {
+                        self.loops = loops;
+                    } else {
+                        loop_all(items, loops);
+                    }
+                    self.i += 1;
+                }
+                Some(W::Stuff) => {
+                    self.out.stuffing = Some(self.toks[open].start..self.toks[close - 1].end);
+                    self.i = stop;
+                }
+                Some(W::Note | W::Fasten) => self.i = stop,
+                Some(W::Ring | W::RingNoun) => {
+                    self.out.ring |= self.cx.first;
+                    self.i += 1;
+                }
+                Some(W::Join) => self.i = stop,
+                _ => self.i += 1,
+            }
+        }
+        self.i = saved;
+        true
+    }
+}

@@ -1,0 +1,298 @@
+//! Brackets, stars and bars: groups of stitches, totals, breakdowns of totals.
+
+use std::ops::Range;
+
+use super::grammar::{Amount, Into, Item, Parser, Total};
+use super::habits::Habits;
+use super::lexer::{T, Token};
+use super::words::W;
+
+/// Brackets deeper than this are read as if they were not there.
+const DEEPEST: u32 = 6;
+
+impl Parser<'_> {
+    /// Reads `[(] N [unit] [)]` as the total.
+    pub fn total_here(&mut self) -> bool {
+        let from = self.i;
+        if matches!(self.peek(0), Some(T::Open(_))) && self.num(1).is_some() {
+            self.i += 1;
+        }
+        let Some(n) = self.num(0) else {
+            self.i = from;
+            return false;
+        };
+        self.i += 1;
+        self.total_tail();
+        let span = self.toks[from].start..self.toks[self.i - 1].end;
+        if matches!(self.peek(0), Some(T::Close(_))) && matches!(self.toks[from].t, T::Open(_)) {
+            self.i += 1;
+        }
+        self.set_total(n, span);
+        true
+    }
+
+    /// Unit and words after a total: `28 sc per round`, `28 sts total`.
+    pub fn total_tail(&mut self) {
+        while let Some(T::Word(w)) = self.peek(0) {
+            if matches!(
+                w,
+                W::St | W::Point | W::Kind(_) | W::Total | W::Per | W::Each | W::Rnd | W::Around | W::Inc | W::Dec
+            ) || (matches!(w, W::In | W::The | W::All | W::End) && !self.in_colour())
+            {
+                self.i += 1;
+            } else {
+                break;
+            }
+        }
+    }
+
+    pub fn set_total(&mut self, n: u32, span: Range<usize>) {
+        let total = Total { n, span };
+        match &self.out.total {
+            None => self.out.total = Some(total),
+            Some(first) if first.n != n => self.out.second_total = Some(total),
+            Some(_) => {}
+        }
+    }
+
+    /// Index of the closer of the bracket that opens `ahead`, if any.
+    pub fn closer_of(&self, ahead: usize) -> Option<usize> {
+        let mut depth = 0i32;
+        for (k, token) in self.toks.iter().enumerate().skip(self.i + ahead).take(400) {
+            match token.t {
+                T::Open(_) => depth += 1,
+                T::Close(_) => {
+                    depth -= 1;
+                    if depth == 0 {
+                        return Some(k);
+                    }
+                }
+                _ => {}
+            }
+        }
+        None
+    }
+
+    pub fn bracket_has_work(&self, ahead: usize) -> bool {
+        let end = self.closer_of(ahead).unwrap_or(self.toks.len().min(self.i + ahead + 400));
+        let mut numbers = 0;
+        for token in &self.toks[(self.i + ahead).min(end)..end] {
+            match token.t {
+                T::Word(W::Kind(_) | W::Inc | W::Dec | W::Tog | W::SymInc | W::SymDec | W::KindTog(_) | W::X) => {
+                    return numbers != 1 || !self.lone_total(self.i + ahead, end);
+                }
+                T::Num(_) => numbers += 1,
+                _ => {}
+            }
+        }
+        false
+    }
+
+    /// `( [=] N [unit…] )` and nothing else.
+    pub fn lone_total(&self, open: usize, close: usize) -> bool {
+        let mut seen = false;
+        for token in &self.toks[open + 1..close] {
+            match token.t {
+                T::Eq | T::Dot | T::Dash => {}
+                T::Num(_) if !seen => seen = true,
+                T::Word(W::St | W::Point | W::Total | W::Per | W::Each | W::Rnd | W::In | W::Kind(_) | W::Around)
+                    if seen => {}
+                T::Word(W::Total | W::Is) => {}
+                _ => return false,
+            }
+        }
+        seen
+    }
+
+    pub fn bracket(&mut self, items: &mut Vec<Item>) {
+        let open = self.i;
+        let close = self.closer_of(0);
+        let end = close.unwrap_or(self.toks.len());
+        let next = close.map_or(end, |c| c + 1);
+        if self.lone_total(open, end) && close.is_some() {
+            let inner = &self.toks[open + 1..end];
+            let n = inner.iter().find_map(Token::num).unwrap_or(0);
+            let unit = inner.iter().any(|t| matches!(t.t, T::Word(W::Kind(_))));
+            let rounds = inner.iter().position(|t| t.is(W::Rnd)) == Some(1);
+            if rounds {
+                self.i = next;
+                self.out.rounds = Some((n, self.span_from(open)));
+                return;
+            }
+            let repeated = self.repeat_follows(next);
+            let work = unit && ((items.is_empty() && !self.out.ring && self.depth == 0) || repeated || self.depth > 0);
+            let outer = std::mem::replace(&mut self.i, next);
+            let last = self.ends(0);
+            self.i = outer;
+            let flip = unit && !repeated && !last && self.depth == 0 && self.habit(Habits::TOTAL_IS_WORK);
+            if !(work ^ flip) {
+                self.i = next;
+                self.set_total(n, self.span_from(open));
+                return;
+            }
+        }
+        if close.is_some() && self.note_bracket(open, end, items) {
+            self.i = next;
+            return;
+        }
+        // `(15 hdc, 5 puff)` at the end: the total, kind by kind.
+        if close.is_some()
+            && !items.is_empty()
+            && self.depth == 0
+            && !self.repeat_follows(next)
+            && self.out.total.is_none()
+            && let Some(sum) = self.breakdown(open, end)
+            && !self.habit(Habits::BRACKET_IS_WORK)
+        {
+            self.i = next;
+            self.set_total(sum, self.span_from(open));
+            return;
+        }
+        self.i = open + 1;
+        if self.depth >= DEEPEST {
+            return;
+        }
+        let (outer_closer, outer_loops) = (self.closer.take(), self.loops);
+        self.depth += 1;
+        let mut inner = self.list();
+        self.depth -= 1;
+        self.closer = outer_closer;
+        self.loops = outer_loops;
+        if matches!(self.peek(0), Some(T::Close(_))) {
+            self.i += 1;
+        } else if self.out.unclosed.is_none() {
+            self.out.unclosed = Some(self.toks[open].start..self.toks[open].end);
+        }
+        if inner.is_empty() {
+            return;
+        }
+        self.bracket_two(&mut inner);
+        let times = self.times_after(true).unwrap_or_else(|| {
+            let alone = items.is_empty() && self.ends(0) && inner.len() > 1;
+            if alone ^ self.habit(Habits::UNNUMBERED) { Amount::Fill } else { Amount::N(1) }
+        });
+        self.out.stitches += 1;
+        items.push(Item::Group { items: inner, times });
+    }
+
+    /// `(2sc)` alone in brackets as an increase, where that habit holds.
+    pub fn bracket_two(&mut self, inner: &mut [Item]) {
+        if let [Item::Work { stitch, amount: Amount::N(n @ 2..=4), into: Into::Stitch, .. }] = inner
+            && (stitch.uses, stitch.makes) == (1, 1)
+        {
+            let n16 = u16::try_from(*n).unwrap_or(2);
+            if self.habit(Habits::BRACKET_TWO)
+                && let [Item::Work { stitch, amount, .. }] = inner
+            {
+                stitch.makes = n16;
+                *amount = Amount::N(1);
+            }
+        }
+    }
+
+    pub fn breakdown(&self, open: usize, close: usize) -> Option<u32> {
+        let (mut sum, mut pairs) = (0u32, 0);
+        let mut k = open + 1;
+        while k < close {
+            match (self.toks[k].t, self.toks.get(k + 1).map(|t| t.t)) {
+                (T::Num(n), Some(T::Word(W::Kind(_) | W::Cluster | W::Inc | W::Dec | W::St | W::Ch))) => {
+                    sum = sum.saturating_add(n);
+                    pairs += 1;
+                    k += 2;
+                }
+                (T::Comma | T::Plus | T::Amp | T::Word(W::And), _) => k += 1,
+                _ => return None,
+            }
+        }
+        (pairs > 1).then_some(sum)
+    }
+
+    /// Star and pipe groups.
+    pub fn star(&mut self, items: &mut Vec<Item>, mark: T) {
+        let open = self.i;
+        self.i += 1;
+        let rest = &self.toks[self.i..self.toks.len().min(self.i + 400)];
+        let more_marks = rest.iter().any(|t| t.t == mark);
+        let repeats = rest.iter().any(|t| t.is(W::Rep));
+        let next_is_times = self.num(0).is_some() && !more_marks && !repeats && self.ends(1);
+        if (!more_marks && !repeats && !items.is_empty()) || next_is_times {
+            // One mark only: all before it is repeated.
+            let times = self.times_after(true).unwrap_or(Amount::Fill);
+            let all = std::mem::take(items);
+            items.push(Item::Group { items: all, times });
+            return;
+        }
+        if self.depth >= DEEPEST {
+            return;
+        }
+        let outer = self.closer.replace(mark);
+        let outer_open = std::mem::replace(&mut self.open_ended, !more_marks && !repeats);
+        self.depth += 1;
+        let inner = self.list();
+        self.depth -= 1;
+        self.closer = outer;
+        self.open_ended = outer_open;
+        if self.peek(0) == Some(mark) {
+            self.i += 1;
+        }
+        if inner.is_empty() {
+            return;
+        }
+        let said = self.times_after(true);
+        if said.is_none() && !repeats && !more_marks && self.out.unclosed.is_none() {
+            self.out.unclosed = Some(self.toks[open].start..self.toks[open].end);
+        }
+        // `*sc, inc; rep 6 times*`
+        if self.peek(0) == Some(mark) && self.ends(1) {
+            self.i += 1;
+        }
+        let times = said.unwrap_or(Amount::Fill);
+        self.out.stitches += 1;
+        items.push(Item::Group { items: inner, times });
+    }
+
+    /// Whether a number here, with an optional unit, is the last of the round's words.
+    pub fn trailing_total(&self, strong: bool) -> bool {
+        if self.num(0).is_none() || self.out.total.is_some() || self.depth > 0 {
+            return false;
+        }
+        match self.word(1) {
+            Some(W::St | W::Point) => self.ends(2),
+            Some(W::Kind(_)) => {
+                let other = matches!(self.peek(2), Some(T::Open(_) | T::Eq)) && self.num(3).is_some();
+                strong && !other && self.ends(2)
+            }
+            _ => self.ends(1),
+        }
+    }
+
+    /// Whether the round's work ends here: nothing follows, or only a note.
+    pub fn ends(&self, mut ahead: usize) -> bool {
+        loop {
+            match self.peek(ahead) {
+                None | Some(T::Break) => return true,
+                Some(T::Dot | T::Comma | T::Semi | T::Mark | T::Dash | T::Tab | T::Pipe) => ahead += 1,
+                // "28 BLO", but not "28 BLO sc".
+                Some(T::Word(W::Blo | W::Flo)) => ahead += 1,
+                Some(T::Word(w)) => {
+                    return matches!(
+                        w,
+                        W::Of
+                            | W::Note
+                            | W::Stuff
+                            | W::Fasten
+                            | W::Change
+                            | W::Join
+                            | W::Fold
+                            | W::Close
+                            | W::Total
+                            | W::Per
+                            | W::With
+                    );
+                }
+                Some(T::Open(_)) => return !self.bracket_has_work(ahead),
+                _ => return false,
+            }
+        }
+    }
+}

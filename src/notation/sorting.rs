@@ -1,0 +1,156 @@
+//! Which piece a round belongs to: what begins a piece, what goes on from the rim or the legs of another.
+
+use super::build::Builder;
+use super::lexer::{T, Token};
+use super::lines::RoundText;
+use super::reading::Piece;
+use super::words::W;
+use crate::rounds::{Finish, Start};
+
+impl Builder<'_> {
+    /// Whether this round begins a new piece, and begins it. True if the piece goes on from the open rim of
+    /// the one before.
+    pub fn sort_into_piece(&mut self, r: &RoundText) {
+        let from = r.label.map(|l| l.from);
+        let strong = self.pending.as_ref().is_some_and(|p| p.strong);
+        let Some(cur) = &self.cur else {
+            return self.begin(r.span.clone());
+        };
+        if cur.piece.rounds.is_empty() {
+            // A title between "magic ring" and the first round is no new piece, unless nothing was begun.
+            if self.pending.is_some() && !cur.begun.ring && cur.begun.chain.is_none() {
+                self.begin(r.span.clone());
+            }
+            return;
+        }
+        let starting = starts(r);
+        let continues = from.is_some_and(|f| cur.next_label == Some(f) && f > 1);
+        let below = cur.below;
+        if strong {
+            let go_on = !starting && !joins_legs(&r.toks) && (continues || front_loops(&r.toks));
+            let (name, rim) = if front_loops(&r.toks) { self.rim(&r.toks) } else { (self.piece_name(), below) };
+            if continues
+                && !front_loops(&r.toks)
+                && let Some(cur) = &mut self.cur
+            {
+                cur.finish = Some(Finish::Open);
+            }
+            self.begin(r.span.clone());
+            if go_on && let Some(cur) = &mut self.cur {
+                cur.piece.start = Start::Rim { part: name };
+                cur.below = rim;
+                cur.next_label = from;
+            }
+            return;
+        }
+        if starting && from.is_none_or(|f| f <= 2) {
+            return self.begin(r.span.clone());
+        }
+        if from == Some(1) {
+            let f = self.fitted(&r.toks, below);
+            let fits = f.exact() && f.parsed.total.is_some() && !f.parsed.items.is_empty();
+            if !fits || self.pending.is_some() {
+                return self.begin(r.span.clone());
+            }
+        }
+        if !self.labelled && self.pending.is_some() && starting {
+            return self.begin(r.span.clone());
+        }
+        self.pending = None;
+    }
+
+    pub fn piece_name(&self) -> String {
+        match &self.cur {
+            Some(c) if c.named => c.piece.name.clone(),
+            _ => format!("piece {}", self.pieces.len() + 1),
+        }
+    }
+
+    /// The piece whose loops were left free in a round, and the stitches there: one that is worked in back
+    /// loops on that round, else the body, else the piece before.
+    pub fn rim(&self, toks: &[Token]) -> (String, Option<u32>) {
+        let n = toks.windows(2).find(|w| w[0].is(W::Rnd)).and_then(|w| w[1].num());
+        let current = self.cur.as_ref().map(|c| (self.piece_name(), &c.piece));
+        let before = self.pieces.iter().rev().take(24).map(|p| (p.name.clone(), p));
+        let near: Vec<(String, &Piece)> = current.into_iter().chain(before).collect();
+        let Some(at) = n.and_then(|n| (n as usize).checked_sub(1)) else {
+            return (self.piece_name(), self.cur.as_ref().and_then(|c| c.below));
+        };
+        let loops = |p: &Piece| [at + 1, at].iter().any(|i| p.rounds.get(*i).is_some_and(|r| r.round.is_back_loop()));
+        let found = near
+            .iter()
+            .find(|(_, p)| loops(p))
+            .or_else(|| near.iter().find(|(name, p)| name.to_lowercase().contains("body") && p.rounds.len() > at))
+            .or_else(|| near.iter().find(|(_, p)| p.rounds.len() > at));
+        match found {
+            Some((name, p)) => (name.clone(), p.rounds.get(at).map(|r| r.round.count())),
+            None => (self.piece_name(), self.cur.as_ref().and_then(|c| c.below)),
+        }
+    }
+}
+
+/// Whether a round's words begin a piece: a magic ring, or a chain worked into or joined.
+pub(super) fn starts(r: &RoundText) -> bool {
+    let toks = &r.toks;
+    let head = &toks[..toks.len().min(16)];
+    let ring = head.iter().enumerate().any(|(k, t)| {
+        t.is(W::Ring) && {
+            let before = k.checked_sub(1).map(|i| head[i].t);
+            !matches!(before, Some(T::Word(W::With | W::To | W::Change | W::Colour | W::ColourNoun)))
+        }
+    });
+    let ring_number = head.windows(2).any(|w| w[0].is(W::RingNoun) && w[1].num().is_some());
+    let chain = head.first().is_some_and(|t| t.is(W::Ch)) && {
+        let n = head.get(1).and_then(Token::num).unwrap_or(0);
+        let into = head.windows(2).any(|w| {
+            (matches!(w[0].t, T::Ord(_)) && w[1].is(W::Ch))
+                || (matches!(w[0].t, T::Word(W::Last | W::First)) && w[1].is(W::Ch))
+        });
+        let to_ring = head.iter().any(|t| matches!(t.t, T::Word(W::RingNoun)));
+        n >= 2 && (into || (n >= 4 && (to_ring || head.iter().any(|t| t.is(W::Join)))))
+    };
+    let chain = chain || {
+        let n = head.first().and_then(Token::num).unwrap_or(0);
+        n >= 4 && head.get(1).is_some_and(|t| t.is(W::Ch)) && head.iter().any(|t| t.is(W::Join))
+    };
+    ring || ring_number || chain
+}
+
+/// "12 sc on the first leg, 12 sc around the second leg".
+pub(super) fn joins_legs(toks: &[Token]) -> bool {
+    let legs = toks.iter().filter(|t| t.is(W::Leg)).count();
+    let around = toks.iter().filter(|t| matches!(t.t, T::Word(W::Around | W::Across | W::On))).count();
+    let together = toks.iter().any(|t| t.is(W::Together));
+    legs >= 2 && around >= 2 && !together
+}
+
+pub(super) fn rejoins(text: &str, r: &RoundText) -> bool {
+    let lower = text[r.span.clone()].to_lowercase();
+    lower.contains("rejoin") || lower.contains("re-join")
+}
+
+pub(super) fn front_loops(toks: &[Token]) -> bool {
+    toks.iter().any(|t| t.is(W::Flo)) && toks.windows(2).any(|w| w[0].is(W::Rnd) && w[1].num().is_some())
+}
+
+/// Names of the legs that a joined round takes in: the last pieces, as often as they are made.
+pub(super) fn leg_names(pieces: &[Piece]) -> Vec<String> {
+    let legs: Vec<usize> = (0..pieces.len())
+        .filter(|i| {
+            let l = pieces[*i].name.to_lowercase();
+            l.contains("leg") || l.contains("foot") || l.contains("feet")
+        })
+        .collect();
+    let chosen: Vec<usize> =
+        if legs.is_empty() { (pieces.len().saturating_sub(2)..pieces.len()).collect() } else { legs };
+    let mut out = Vec::new();
+    for i in chosen {
+        for _ in 0..pieces[i].copies.min(8) {
+            out.push(pieces[i].name.clone());
+        }
+    }
+    if out.len() == 1 {
+        out.push(out[0].clone());
+    }
+    out
+}
