@@ -1,10 +1,11 @@
 //! Small fields that the panels share. Each has its words beside it and carries them as its accessible name.
 
-use egui::{ComboBox, DragValue, RichText, Ui};
+use egui::{ComboBox, DragValue, RichText, Ui, vec2};
 
 use super::bench::Bench;
 use crate::document::history::EditKind;
 use crate::part::End;
+use crate::view::ink::COLOUR_WORDS;
 
 /// Width of the words beside a field.
 const WORDS: f32 = 108.0;
@@ -101,6 +102,52 @@ pub fn maybe(
         }
     });
     answer
+}
+
+/// A colour of yarn: by the words makers use, or mixed from red, green and blue.
+pub fn yarn_colour(ui: &mut Ui, words: &str, now: [u8; 3]) -> Option<[u8; 3]> {
+    let mut chosen = None;
+    row(ui, words, |ui| {
+        let nearest = COLOUR_WORDS.iter().find(|(_, c)| *c == now).map_or("mixed", |(word, _)| word);
+        let (rect, _) = ui.allocate_exact_size(vec2(30.0, 20.0), egui::Sense::hover());
+        swatch(ui, rect, now);
+        let menu = ui.menu_button(nearest, |ui| {
+            egui::Grid::new("colours").num_columns(3).spacing(vec2(4.0, 2.0)).show(ui, |ui| {
+                let named = COLOUR_WORDS.iter().filter(|(word, _)| *word != "gray");
+                for (i, (word, colour)) in named.enumerate() {
+                    let mark = egui::Atom::paint(vec2(18.0, 14.0), move |ui: &Ui, args: egui::AtomPaintArgs| {
+                        swatch(ui, args.rect, *colour);
+                    });
+                    if ui.add(egui::Button::new((mark, *word)).min_size(vec2(104.0, 22.0))).clicked() {
+                        chosen = Some(*colour);
+                        ui.close();
+                    }
+                    if i % 3 == 2 {
+                        ui.end_row();
+                    }
+                }
+            });
+            ui.horizontal(|ui| {
+                for (channel, name) in ["red", "green", "blue"].into_iter().enumerate() {
+                    let mut value = now[channel];
+                    let drag = DragValue::new(&mut value).prefix(format!("{name} "));
+                    if ui.add(drag).accessible_name(format!("{words}: {name}")).changed() {
+                        let mut mixed = now;
+                        mixed[channel] = value;
+                        chosen = Some(mixed);
+                    }
+                }
+            });
+        });
+        menu.response.accessible_name(words);
+    });
+    chosen
+}
+
+fn swatch(ui: &Ui, rect: egui::Rect, colour: [u8; 3]) {
+    let [r, g, b] = colour;
+    let line = ui.visuals().widgets.noninteractive.fg_stroke;
+    ui.painter().rect(rect, 4, egui::Color32::from_rgb(r, g, b), line, egui::StrokeKind::Inside);
 }
 
 /// An edit of the whole toy's or a part's setting, from an answer where there is one.

@@ -3,7 +3,7 @@
 use egui::{TextEdit, Ui};
 
 use super::bench::Bench;
-use super::fields::{choice, hint, maybe, name_choice, row, set};
+use super::fields::{choice, hint, maybe, name_choice, row, set, yarn_colour};
 use crate::document::history::EditKind;
 use crate::toy::Toy;
 use crate::view::units::short;
@@ -80,13 +80,9 @@ fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize) {
             bench.edit(EditKind::Setting { part: None, name: "name of a yarn" }, |toy| rename(toy, index, name));
         }
     });
-    row(ui, "Colour", |ui| {
-        let mut colour = yarn.colour;
-        let response = ui.color_edit_button_srgb(&mut colour).accessible_name("Colour of the yarn");
-        if response.changed() {
-            put(bench, "colour of the yarn", &|y| y.colour = colour);
-        }
-    });
+    if let Some(colour) = yarn_colour(ui, "Colour", yarn.colour) {
+        put(bench, "colour of the yarn", &|y| y.colour = colour);
+    }
     hint(ui, "Tick what you know; the rest is estimated.");
     let labels: Vec<String> = CATEGORIES.iter().map(|c| format!("{} {}", c.number, c.name)).collect();
     let mut categories: Vec<(Option<u8>, &str)> = vec![(None, "not known")];

@@ -57,7 +57,7 @@ pub fn line_on(colour: [u8; 3]) -> [u8; 3] {
 }
 
 /// Words makers use for colours of yarn, as sRGB: the names that CSS knows too, and a few of the trade's.
-const COLOUR_WORDS: [(&str, [u8; 3]); 34] = [
+pub const COLOUR_WORDS: [(&str, [u8; 3]); 34] = [
     ("white", [248, 246, 240]),
     ("cream", [243, 233, 208]),
     ("ivory", [245, 240, 222]),

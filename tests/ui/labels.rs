@@ -74,6 +74,18 @@ fn every_control_of_dialogs_and_menus_has_a_name() {
     }
 }
 
+#[test]
+fn a_yarn_is_given_a_colour_by_its_word() {
+    let (mut window, _) = with_sample("glass-float");
+    click(&mut window, "Yarn");
+    window.get_by_role_and_label(Role::Button, "Colour").click();
+    window.run();
+    assert_eq!(unnamed(&window), Vec::<String>::new(), "colours");
+    click(&mut window, "mustard");
+    let colour = window.state().document().toy.yarns[0].colour;
+    assert_eq!(Some(colour), toppleknot::view::ink::colour_of_word("mustard"));
+}
+
 /// Words of the model that are no words of the trade.
 const NOT_FOR_SCREEN: [&str; 6] = ["membrane", "node", "inertia", "tex ", "strain", "converged"];
 
