@@ -94,7 +94,7 @@ impl PartRest {
             return;
         }
         let mut beyond = 0.0;
-        let mut in_disc = true;
+        let (mut in_disc, mut rim) = (true, 0);
         for i in 0..self.radius_mm.len() {
             if i > 0 {
                 // The radius of the node before is already that of its round ends.
@@ -111,6 +111,17 @@ impl PartRest {
             self.core_half_mm[i] = core_half;
             let round = self.radius_mm[i] - core_half * FRAC_2_PI;
             self.radius_mm[i] = if i == 0 && self.start_closed { 0.0 } else { round };
+            if in_disc {
+                rim = i;
+            }
+        }
+        // The first rounds about a chain have too few stitches for their ends to lie flat. The long sides give
+        // before the ends tuck in: up to a tenth of the way around (from memory; a default).
+        let mut flat = 0.0;
+        for i in 1..rim {
+            flat += self.link_mm[i - 1];
+            let around = self.radius_mm[i] + self.core_half_mm[i] * FRAC_2_PI;
+            self.radius_mm[i] += (flat - self.radius_mm[i]).clamp(0.0, 0.1 * around);
         }
     }
 }
