@@ -84,7 +84,7 @@ impl Builder<'_> {
         if f.parsed.legs > 0 {
             // Only the pieces that stand near can be its legs.
             let far = self.pieces.len().saturating_sub(24);
-            begun.legs = leg_names(&self.pieces[far..]);
+            begun.legs = leg_names(&self.pieces[far..].iter().collect::<Vec<_>>());
             // What a round goes on from is left open.
             for piece in self.pieces[far..].iter_mut().filter(|p| begun.legs.contains(&p.name) && !p.finish_said) {
                 piece.finish = Finish::Open;

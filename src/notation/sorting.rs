@@ -134,7 +134,7 @@ pub(super) fn front_loops(toks: &[Token]) -> bool {
 }
 
 /// Names of the legs that a joined round takes in: the last pieces, as often as they are made.
-pub(super) fn leg_names(pieces: &[Piece]) -> Vec<String> {
+pub(super) fn leg_names(pieces: &[&Piece]) -> Vec<String> {
     let legs: Vec<usize> = (0..pieces.len())
         .filter(|i| {
             let l = pieces[*i].name.to_lowercase();

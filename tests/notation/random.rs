@@ -510,7 +510,14 @@ proptest! {
         copies in 1u32..5,
         uk: bool,
         finish in select(vec![Finish::Gathered, Finish::Open, Finish::FoldedFlat]),
-        start in select(vec![Start::MagicRing, Start::ChainRing, Start::ChainOval { chain: 5 }]),
+        start in select(vec![
+            Start::MagicRing,
+            Start::ChainRing,
+            Start::ChainOval { chain: 5 },
+            Start::Rim { part: "Head".to_owned() },
+            Start::JoinedParts { parts: vec!["Left leg".to_owned(), "Right leg".to_owned()], chain: 3 },
+            Start::JoinedParts { parts: vec!["Leg".to_owned(), "Leg".to_owned()], chain: 0 },
+        ]),
     ) {
         let rounds = stacked(seeds, if start == Start::ChainRing { ring + 6 } else { ring });
         let terms = if uk { Terms::Uk } else { Terms::Us };
