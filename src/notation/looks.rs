@@ -73,7 +73,7 @@ pub(super) fn is_command(toks: &[Token]) -> bool {
     let rest = &toks[at..toks.len().min(at + 14)];
     rest.windows(2).any(|w| w[0].is(W::Rnd) && matches!(w[1].t, T::Num(_) | T::Ord(_)))
         || rest.windows(2).any(|w| matches!(w[0].t, T::Ord(_)) && w[1].is(W::Rnd))
-        || (toks[at].is(W::Rep) && rest.iter().any(|t| t.is(W::Last)) && rest.iter().any(|t| t.is(W::Rnd)))
+        || (rest.iter().any(|t| t.is(W::Last)) && rest.iter().any(|t| t.is(W::Rnd)))
 }
 
 /// "Same as right wing", "Work as for the first": a whole piece told by another.
@@ -210,7 +210,9 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
     }
     // Unknown words with numbers where a round is due: kept, and said to be unreadable.
     let mystery = l.numbers > 0 && l.unknown > 0 && l.unknown <= 3 && l.notes == 0;
-    mystery || (toks.iter().any(|t| t.is(W::Until)) && l.notes == 0)
+    // A label with a mark and a few words: a round is due, and if it cannot be read that is said.
+    let due = marked && l.notes == 0 && toks.len() <= 14 && !toks.iter().any(|t| t.is(W::Is));
+    mystery || due || (toks.iter().any(|t| t.is(W::Until)) && l.notes == 0)
 }
 
 /// `6 12 18 24`: counts and nothing else. Brackets, commas, dashes between are fine.

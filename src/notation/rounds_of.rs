@@ -237,7 +237,8 @@ impl Builder<'_> {
                 cur.finish = f.parsed.finish;
             }
         }
-        let note = f.parsed.unread.is_empty() && (stuffs.is_some() || f.parsed.finish.is_some());
+        let work = r.toks.iter().any(super::asides::is_work);
+        let note = f.parsed.unread.is_empty() && (f.parsed.finish.is_some() || (stuffs.is_some() && !work));
         if !note {
             let message = "This round has neither stitches nor a total that can be read; it is left out.";
             self.found.push(Found::new(
