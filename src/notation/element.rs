@@ -43,8 +43,7 @@ impl Parser<'_> {
                     self.prefixed(n, items);
                 } else {
                     self.kind = StitchKind::Single;
-                    let item = self.work(1, 1, Amount::N(n), from);
-                    items.push(item);
+                    self.finish_stitches(Some(n), (1, 1), from, items);
                 }
             }
             Some(T::Open(_)) if self.toks.get(from + 2).is_some() => {

@@ -107,6 +107,19 @@ pub(super) fn is_measure(toks: &[Token]) -> bool {
 /// A line that explains an abbreviation: `sc = single crochet`, `inc - two sc in one`.
 pub(super) fn is_legend(toks: &[Token]) -> bool {
     let Some(first) = toks.first() else { return false };
+    // `x - single crochet, V - increase, A - decrease`
+    let pairs = toks.windows(3).take(200).filter(|w| {
+        matches!(
+            w[0].t,
+            T::Word(
+                W::Kind(_) | W::Inc | W::Dec | W::X | W::SymInc | W::SymDec | W::A | W::Ring | W::Ch | W::Blo | W::Flo
+            )
+        ) && matches!(w[1].t, T::Dash | T::Eq | T::Colon)
+            && matches!(w[2].t, T::Word(_))
+    });
+    if pairs.count() >= 2 {
+        return true;
+    }
     let stitch = matches!(
         first.t,
         T::Word(

@@ -305,6 +305,7 @@ const TABLE: &[(&str, W)] = &[
     // Places.
     ("in", W::In),
     ("into", W::In),
+    ("behind", W::In),
     ("each", W::Each),
     ("ea", W::Each),
     ("every", W::Every),
@@ -526,6 +527,7 @@ const TABLE: &[(&str, W)] = &[
     ("tail", W::Unknown),
     ("make", W::Make),
     ("makes", W::Make),
+    ("part", W::Unit),
     ("parts", W::Unit),
     ("pieces", W::Unit),
     ("pcs", W::Unit),
