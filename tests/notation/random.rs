@@ -472,8 +472,11 @@ fn colour() -> impl Strategy<Value = Option<std::sync::Arc<str>>> {
     select(vec![None, None, None, None, Some("white"), Some("dark blue"), Some("red")]).prop_map(|c| c.map(Into::into))
 }
 
+/// A stitch, how often, in which colour.
+type RunSeed = (Stitch, u32, Option<std::sync::Arc<str>>);
+
 /// Rounds that lie on each other, each of random runs.
-fn stacked(seeds: Vec<Vec<(Stitch, u32, Option<std::sync::Arc<str>>)>>, ring: u32) -> Vec<Round> {
+fn stacked(seeds: Vec<Vec<RunSeed>>, ring: u32) -> Vec<Round> {
     let mut rounds = vec![Round::of([Run::new(Stitch::SC, ring)])];
     for seed in seeds {
         let below = rounds.last().map_or(0, Round::count);
