@@ -76,6 +76,22 @@ pub enum FileError {
         /// The file.
         file: String,
     },
+    /// A toy's file where written rounds were expected.
+    #[error(
+        "{file}:1:1: this is a toy's file; expected written rounds. Open it with --format toy, or give it the ending .toy.ron."
+    )]
+    LooksLikeToy {
+        /// The file.
+        file: String,
+    },
+    /// A figure that cannot be meant.
+    #[error("{file}: {what}. Correct it in the file and open it again.")]
+    Unsound {
+        /// The file.
+        file: String,
+        /// What is wrong with what, and what was expected.
+        what: String,
+    },
     /// Cannot be written.
     #[error("{file}: cannot be written: {why}. Choose another place; the file there is as it was.")]
     Unwritable {

@@ -1,8 +1,10 @@
 //! A toy from written rounds, with a scene (yarn, hook, stuffing) that the text may not say.
 
+use super::FileError;
 use crate::measure::{Finding, FindingKind, Severity};
 use crate::notation::{self, ReadOptions, Reading};
-use crate::part::{Amount, Part, Stuffing};
+use crate::part::{Amount, MOST_GATHERED, Part, Stuffing};
+use crate::rounds::{Finish, Start, rounds_of_counts};
 use crate::toy::{Copies, Piece, Placement, Toy, stack_by_default};
 use crate::yarn::Yarn;
 
@@ -64,11 +66,58 @@ impl TextScene {
     }
 }
 
+/// Why a text has no rounds: in a bare list of counts the first word that is none, else simply that there are none.
+pub(super) fn no_rounds(text: &str, name: &str) -> FileError {
+    let mut numbers = 0;
+    let mut wrong = None;
+    for (line, words) in text.lines().enumerate() {
+        let mut at = 0;
+        for word in words.split([' ', '\t', ',', ';']) {
+            let column = words[..at].chars().count() + 1;
+            at += word.len() + 1;
+            if word.is_empty() {
+                continue;
+            }
+            match word.parse::<u32>() {
+                Ok(1..) => numbers += 1,
+                _ => wrong = wrong.or(Some((line + 1, column, word.chars().take(30).collect::<String>()))),
+            }
+        }
+    }
+    match wrong {
+        Some((line, column, word)) if numbers > 1 => FileError::Malformed {
+            file: name.to_owned(),
+            line,
+            column,
+            why: format!(
+                "\"{word}\" is no count of stitches; expected whole numbers of at least 1, such as \"6 12 18 12 6\""
+            ),
+        },
+        _ => FileError::NoRounds { file: name.to_owned() },
+    }
+}
+
+/// Two or more whole numbers and nothing else: counts round by round, however few.
+fn bare_counts(text: &str) -> Option<Vec<u32>> {
+    let words = text.split([' ', '\t', '\r', '\n', ',', ';']).filter(|w| !w.is_empty());
+    let counts: Option<Vec<u32>> = words.map(|w| w.parse().ok().filter(|n| *n > 0)).collect();
+    counts.filter(|c| c.len() >= 2)
+}
+
 /// A toy from a text of written rounds, and the places in the text that need a look. A text without rounds
 /// gives a toy without parts.
 pub fn read_toy(text: &str, scene: &TextScene) -> (Toy, Vec<Finding>) {
     let reading = notation::read(text, &ReadOptions::default());
     let mut toy = toy_of(&reading);
+    if let (true, Some(counts)) = (toy.pieces.is_empty(), bare_counts(text))
+        && let Ok(rounds) = rounds_of_counts(&counts)
+    {
+        let closed = |count: Option<&u32>| count.is_some_and(|n| *n <= MOST_GATHERED);
+        let start = if closed(counts.first()) { Start::MagicRing } else { Start::ChainRing };
+        let finish = if closed(counts.last()) { Finish::Gathered } else { Finish::Open };
+        let part = Part { name: "Part".to_owned(), rounds, start, finish, ..Part::default() };
+        toy.pieces.push(Piece { part, placement: Placement::default() });
+    }
     scene.apply(&mut toy);
     stack_by_default(&mut toy);
     let problems = reading.problems.iter().map(|p| finding_of(&reading, p)).collect();

@@ -5,6 +5,7 @@ pub mod edits;
 mod from_text;
 pub mod history;
 mod samples;
+mod sound;
 
 pub use file::{FILE_ENDING, FILE_VERSION, FileError, load, parse, save, to_text};
 pub use from_text::{TextScene, read_toy};
@@ -110,15 +111,22 @@ fn lenient_text(bytes: Vec<u8>) -> String {
 /// # Errors
 /// As [`open`].
 pub fn open_text(text: &str, name: &str, as_toy: bool, scene: &TextScene) -> Result<Opened, FileError> {
-    if as_toy {
+    let (document, problems) = if as_toy {
         let mut document = parse(text, name)?;
         scene.apply(&mut document.toy);
-        Ok(Opened { document, problems: Vec::new() })
+        (document, Vec::new())
     } else {
-        let (toy, problems) = read_toy(text, scene);
-        if toy.pieces.is_empty() {
-            return Err(FileError::NoRounds { file: name.to_owned() });
+        if text.trim_start().starts_with('(') && text.contains("version:") && text.contains("toy:") {
+            return Err(FileError::LooksLikeToy { file: name.to_owned() });
         }
-        Ok(Opened { document: Document { toy }, problems })
+        let (toy, problems) = read_toy(text, scene);
+        (Document { toy }, problems)
+    };
+    if !as_toy && document.toy.pieces.is_empty() {
+        return Err(from_text::no_rounds(text, name));
+    }
+    match sound::unsound(&document.toy) {
+        Some(what) => Err(FileError::Unsound { file: name.to_owned(), what }),
+        None => Ok(Opened { document, problems }),
     }
 }

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use crate::figure::{Assumed, Figure, Origin};
 use crate::measure::report::{NeckReport, PartReport, Report, Severity, StandReport};
 use crate::measure::toward;
+use crate::yarn::CATEGORIES;
 
 /// A figure with its range, as "86 (77–95)"; the range is left out where there is none.
 fn range(figure: Figure, digits: usize) -> String {
@@ -23,7 +24,8 @@ pub fn report_text(report: &Report) -> String {
     let mut out = String::new();
     // Writing to a string cannot fail.
     let _ = write_report(&mut out, report);
-    out
+    // Names come from files: nothing in them may steer a terminal.
+    out.replace(|c: char| c.is_control() && c != '\n', " ")
 }
 
 fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
@@ -182,6 +184,10 @@ fn write_assumptions(out: &mut String, report: &Report) -> std::fmt::Result {
     )?;
     let metres = a.tex.figure;
     let per_100g = Figure { value: 1e5 / metres.value, low: 1e5 / metres.high, high: 1e5 / metres.low };
+    if let Some(yarn) = report.yarn.first() {
+        let name = CATEGORIES.get(usize::from(yarn.category)).map_or("", |c| c.name);
+        writeln!(out, "  {name} yarn ({}) on a hook of {} mm", yarn.category, yarn.hook_mm)?;
+    }
     writeln!(out, "  {} m of yarn in 100 g ({})", range(per_100g, 0), from(&a.tex))?;
     writeln!(
         out,

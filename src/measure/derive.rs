@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
 use super::findings::findings;
-use super::made::{Made, fill_of, main_fabric, make};
+use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make};
 use super::necks::{Neck, Place, necks};
 use super::report::{
     AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
@@ -48,7 +48,7 @@ pub fn derive(toy: &Toy) -> Derived {
     let layout = Layout { head: head(toy, &made, &necks), joints, yarns };
     let list = figures(toy, &made, &|made| numbers(toy, made, &layout));
     let figures = read(&list, toy, &layout);
-    let standing = stand(&made, &necks);
+    let standing = stand(toy, &made, &necks);
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
     let tip = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s));
     let findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio);
@@ -59,7 +59,7 @@ pub fn derive(toy: &Toy) -> Derived {
         parts: part_reports(toy, &made, &figures),
         stand: standing.as_ref().zip(tip).map(|(s, tip)| stand_report(toy, &made, s, tip)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
-        yarn: yarn_reports(&layout, &figures),
+        yarn: yarn_reports(toy, &layout, &figures),
         findings,
     };
     Derived { made, standing, necks, report }
@@ -184,6 +184,9 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
             stuffing_g: f.stuffing_g,
             yarn_m: f.yarn_m,
             unstuffed_length_mm: made.shapes[i].before_stuffing_length_mm(),
+            density_g_per_l: made.shapes[i].fill.map(|f| f.density_g_per_l),
+            pressure_kpa: made.shapes[i].fill.map(|f| f.pressure_kpa),
+            yarn: toy.yarn(&part.yarn).map_or_else(|| part.yarn.clone(), |y| y.name.clone()),
             placed: motion.is_some(),
             centre_of_mass_mm: motion.map(|m| m.transform_point3(whole.centre_mm).to_array()),
             converged: made.shapes[i].converged,
@@ -223,7 +226,20 @@ fn neck_report(toy: &Toy, neck: &Neck, (radius_mm, load_share): (Figure, Figure)
     }
 }
 
-fn yarn_reports(layout: &Layout, figures: &Figures) -> Vec<YarnReport> {
+fn yarn_reports(toy: &Toy, layout: &Layout, figures: &Figures) -> Vec<YarnReport> {
     let each = layout.yarns.iter().zip(&figures.yarns);
-    each.map(|(name, (metres, grams))| YarnReport { name: name.clone(), metres: *metres, grams: *grams }).collect()
+    each.map(|(name, (metres, grams))| {
+        let fabric = fabric_of_yarn(toy, name);
+        YarnReport {
+            name: name.clone(),
+            metres: *metres,
+            grams: *grams,
+            category: fabric.category,
+            hook_mm: fabric.hook_mm,
+            w_mm: fabric.w_mm,
+            h_mm: fabric.h_mm,
+            tex: fabric.tex,
+        }
+    })
+    .collect()
 }

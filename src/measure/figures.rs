@@ -37,6 +37,9 @@ impl Head {
     }
 }
 
+/// Load shares above this say no more than that the joint holds.
+const MOST_SHARE: f64 = 1e4;
+
 /// What the list of numbers is about; the same for a toy and for its small variations.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Layout {
@@ -143,9 +146,10 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
         ]);
     }
     for (part, place) in &layout.joints {
-        let joint = neck_at(toy, made, *part, *place).map(|n| n.joint);
+        let joint = neck_at(toy, made, *part, *place, 0).map(|n| n.joint);
         out.push(joint.map_or(0.0, |j| j.radius_mm));
-        out.push(joint.map_or(0.0, |j| j.load_share()));
+        // A joint whose load hangs straight below or above it bears without end; a number must stay one.
+        out.push(joint.map_or(0.0, |j| j.load_share().min(MOST_SHARE)));
     }
     for name in &layout.yarns {
         let mut sum = (0.0, 0.0);

@@ -11,6 +11,7 @@ pub use balance::toward;
 use super::report::{Finding, FindingKind, Severity};
 use super::{Made, necks::Neck, standing::Standing};
 use crate::figure::Figure;
+use crate::rounds::Start;
 use crate::toy::Toy;
 use crate::toy::pose::Unplaced;
 
@@ -35,6 +36,7 @@ pub fn findings(
         rounds::look(toy, index, &mut found);
         fabric::look(toy, made, index, &mut found);
         names(toy, index, &mut found);
+        start_names(toy, index, &mut found);
         place(made, index, &piece.part.name, &mut found);
     }
     for extra in toy.extras.iter().filter(|e| toy.piece_named(&e.part).is_none()) {
@@ -92,6 +94,29 @@ fn names(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
             ),
             "Choose its yarn again.",
         ));
+    }
+}
+
+/// Parts that a start speaks of and there are not.
+fn start_names(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
+    let part = &toy.pieces[index].part;
+    let wanted: Vec<&String> = match &part.start {
+        Start::JoinedParts { parts, .. } => parts.iter().collect(),
+        Start::Rim { part } => vec![part],
+        Start::MagicRing | Start::ChainRing | Start::ChainOval { .. } => Vec::new(),
+    };
+    for name in wanted {
+        if toy.piece_named(name).is_none_or(|i| i == index) {
+            found.push(about(
+                FindingKind::UnknownName,
+                Severity::Warning,
+                &part.name,
+                Some(1),
+                format!("{} goes on from \"{name}\", which there is not.", part.name),
+                "Add that part, or begin this one another way.",
+            ));
+            return;
+        }
     }
 }
 

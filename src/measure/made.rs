@@ -34,8 +34,12 @@ pub struct Made {
 
 /// The fabric of a part's yarn, with what the maker has set for the whole toy.
 pub fn fabric_of(toy: &Toy, index: usize) -> Fabric {
-    let yarn = toy.yarn(&toy.pieces[index].part.yarn);
-    set_stiffness(toy, yarn.map_or_else(|| fabric(&Yarn::default()), fabric))
+    fabric_of_yarn(toy, &toy.pieces[index].part.yarn)
+}
+
+/// The fabric of a yarn by name.
+pub fn fabric_of_yarn(toy: &Toy, name: &str) -> Fabric {
+    set_stiffness(toy, toy.yarn(name).map_or_else(|| fabric(&Yarn::default()), fabric))
 }
 
 /// The fabric of the toy's main yarn.

@@ -114,6 +114,12 @@ pub struct PartReport {
     pub yarn_m: Figure,
     /// Length of the plain revolved surface, before stuffing.
     pub unstuffed_length_mm: Figure,
+    /// Packed density of its stuffing; `null` for an empty part.
+    pub density_g_per_l: Option<Assumed>,
+    /// Pressure of its stuffing on the fabric; `null` for an empty part.
+    pub pressure_kpa: Option<Assumed>,
+    /// Its yarn.
+    pub yarn: String,
     /// Its place in the toy is known.
     pub placed: bool,
     /// Centre of mass of the first copy, in the toy's frame.
@@ -185,6 +191,16 @@ pub struct YarnReport {
     pub metres: Figure,
     /// Mass of that.
     pub grams: Figure,
+    /// Craft Yarn Council category taken, 0 to 7.
+    pub category: u8,
+    /// Hook taken.
+    pub hook_mm: f64,
+    /// Stitch width.
+    pub w_mm: Assumed,
+    /// Height of a single crochet round.
+    pub h_mm: Assumed,
+    /// Yarn count, g per km.
+    pub tex: Assumed,
 }
 
 /// How grave a finding is.
@@ -264,6 +280,10 @@ finding_kinds! {
     OpenEnd => "open_end",
     /// Too many stitches to draw shut.
     DoesNotClose => "does_not_close",
+    /// A base that the part cannot have.
+    BaseIgnored => "base_ignored",
+    /// It is to stand, and nothing that bears is on the floor.
+    NothingToStandOn => "nothing_to_stand_on",
     /// A part has no place in the toy.
     Unplaced => "unplaced",
     /// A name that nothing has.

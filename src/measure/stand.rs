@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::made::Made;
-use super::necks::Neck;
+use super::necks::{Neck, neck_at};
 use super::rest_poses::{self, RestPose};
 use super::spread::jumping_figure;
 use super::standing::{self, Bearer, Flat, Load, Nod, PartBearer, Standing};
@@ -26,7 +26,7 @@ pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer)> {
                     End::Finish => shape.outer.rings.last()?,
                 };
                 let core_half_mm = shape.nodes[flat.edge_node].core_half_mm;
-                let radius_mm = (flat.radius_mm - core_half_mm * std::f64::consts::FRAC_2_PI).max(0.0);
+                let radius_mm = flat.radius_mm;
                 Some(Flat { ring: Ring { z_mm: at.z_mm, radius_mm, core_half_mm }, end: flat.end })
             });
             let bearer = match flat {
@@ -43,10 +43,14 @@ fn load(made: &Made) -> Load {
     Load::of_mass(whole.mass_g, whole.centre_mm)
 }
 
-/// What nods over when the toy leans: everything above a joint that cannot hold it in every position.
-fn nods(necks: &[Neck]) -> Vec<Nod> {
-    let above = necks.iter().filter(|n| n.load.centre_mm.z > n.pivot_mm.z);
-    above
+/// What nods over when the toy leans: every copy of what lies above a joint that cannot hold it in every position.
+fn nods(toy: &Toy, made: &Made, necks: &[Neck]) -> Vec<Nod> {
+    let copies = necks.iter().flat_map(|n| {
+        let copies = made.poses[n.part].toy_from_part.len();
+        (0..copies).filter_map(|copy| neck_at(toy, made, n.part, n.place, copy))
+    });
+    copies
+        .filter(|n| n.load.centre_mm.z > n.pivot_mm.z)
         .filter_map(|n| {
             let nod_deg = n.joint.nod_deg()?;
             Some(Nod { pivot: n.pivot_mm, mass_g: n.load.mass_g, centre_of_mass: n.load.centre_mm, nod_deg })
@@ -55,10 +59,10 @@ fn nods(necks: &[Neck]) -> Vec<Nod> {
 }
 
 /// How the toy stands; `None` where nothing that bears is placed.
-pub(super) fn stand(made: &Made, necks: &[Neck]) -> Option<Standing> {
+pub(super) fn stand(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Standing> {
     let bearers = bearers(made);
     let list: Vec<&dyn Bearer> = bearers.iter().map(|(_, b)| b as &dyn Bearer).collect();
-    standing::stand(&list, &load(made), &nods(necks))
+    standing::stand(&list, &load(made), &nods(toy, made, necks))
 }
 
 /// The pieces that touch the floor, each once.
@@ -73,12 +77,12 @@ pub(super) fn stands_on(made: &Made, standing: &Standing) -> Vec<usize> {
 /// off to either side of the weakest direction.
 pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> Figure {
     let toward_deg = standing.weakest.toward_deg;
-    let nods = nods(necks);
     let tip = |made: &Made, shift: DVec3| {
         let bearers = bearers(made);
         let list: Vec<&dyn Bearer> = bearers.iter().map(|(_, b)| b as &dyn Bearer).collect();
         let mut load = load(made);
         load.centre_of_mass += shift;
+        let nods = nods(toy, made, necks);
         let settled = standing::settled_down(&list, &load, DVec3::NEG_Z);
         let tip = |down: DVec3| standing::tip_in_direction(&list, &load, &nods, -down, toward_deg);
         settled.and_then(tip).unwrap_or(0.0)

@@ -138,6 +138,7 @@ impl Parser<'_> {
             }
             W::Evenly => {
                 self.i += 1;
+                self.out.straight |= items.is_empty();
                 if let Some(Item::Work { stitch, amount: Amount::N(by), .. }) = items.last()
                     && stitch.uses != stitch.makes
                     && items.len() == 1
@@ -146,6 +147,11 @@ impl Parser<'_> {
                     items.pop();
                     items.push(item);
                 }
+            }
+            W::Double if matches!(self.word(1), Some(W::Each | W::In | W::Every | W::All)) => {
+                // "double each st"
+                self.i += 1;
+                self.change((1, 2), n, from, items);
             }
             W::Unknown => self.unknown(n, from, items),
             W::Colour if self.ends(1) || self.peek(1) == Some(T::Colon) => self.colour_name(),
@@ -329,6 +335,7 @@ impl Parser<'_> {
         while let Some(t) = self.peek(0) {
             match t {
                 T::Break | T::Semi => return,
+                T::Star | T::Pipe if self.closer == Some(t) => return,
                 T::Dot if !self.toks.get(self.i + 1).is_some_and(|t| t.glued && t.num().is_some()) => return,
                 T::Close(_) if self.depth > 0 => return,
                 // A total is no part of a note.
@@ -426,7 +433,7 @@ impl Parser<'_> {
     }
 }
 
-fn is_work(t: &Token) -> bool {
+pub(super) fn is_work(t: &Token) -> bool {
     matches!(
         t.t,
         T::Word(W::Kind(_) | W::Inc | W::Dec | W::Tog | W::SymInc | W::SymDec | W::KindTog(_) | W::Cluster | W::Ch)

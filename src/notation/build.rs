@@ -16,7 +16,7 @@ use super::lines::{Entry, RoundText};
 use super::looks::is_command;
 use super::reading::{Heading, Known, Piece, ReadRound, Said, StuffingNote, Terms};
 use super::settle::Settled;
-use super::sorting::{front_loops, starts};
+use super::sorting::{front_loops, leg_names, starts};
 use super::starts::Begun;
 use super::titles::{self, Copies};
 use super::words::W;
@@ -69,6 +69,8 @@ pub(super) struct Builder<'t> {
     pub next_colour: Option<Arc<str>>,
     /// "Join yarn in the front loops of round 4", before the rounds worked there.
     pub next_rim: Option<(String, Option<u32>)>,
+    /// "Join the legs with ch 3", before the rounds worked around them.
+    pub next_legs: Option<(Vec<String>, u32)>,
     pub habits: Habits,
     /// Runs that may still be made.
     budget: usize,
@@ -93,6 +95,7 @@ impl<'t> Builder<'t> {
             pending: None,
             next_colour: None,
             next_rim: None,
+            next_legs: None,
             habits: Habits::default(),
             budget: 100_000 + 4 * text.len(),
             full: false,
@@ -218,6 +221,7 @@ impl<'t> Builder<'t> {
         {
             self.next_rim = Some(self.rim(toks));
         }
+        self.start_note(line, &lower);
         if colours && toks.len() <= 30 {
             self.colour_note(toks);
         }
@@ -233,6 +237,47 @@ impl<'t> Builder<'t> {
             && let Some(f) = finish_said(toks, &lower)
         {
             cur.finish = Some(f);
+        }
+    }
+
+    /// "Join left leg + right leg with ch 3 between them.", "Continue from the open rim of the head." before
+    /// the rounds that begin there.
+    fn start_note(&mut self, line: &Line, lower: &str) {
+        let text = &self.text[line.start..line.end];
+        if let Some(at) = lower.find("open rim of ").filter(|_| lower.len() == text.len()) {
+            let name = text[at + 12..].trim().trim_end_matches('.').trim_start_matches("the ").to_owned();
+            let below = self
+                .pieces
+                .iter()
+                .chain(self.cur.as_ref().map(|c| &c.piece))
+                .rev()
+                .take(24)
+                .find(|p| p.name.eq_ignore_ascii_case(&name))
+                .and_then(|p| p.rounds.last())
+                .map(|r| r.round.count());
+            if !name.is_empty() {
+                self.next_rim = Some((name, below));
+            }
+            return;
+        }
+        if !lower.trim_start().starts_with("join ") {
+            return;
+        }
+        let chain = line.tokens.windows(2).find(|w| w[0].is(W::Ch)).and_then(|w| w[1].num()).unwrap_or(0);
+        let names = text.trim_start().get(5..).unwrap_or("");
+        let names = names.find(" with ").map_or(names, |at| &names[..at]).trim_end_matches('.');
+        let legs: Vec<String> = if names.contains(" + ") {
+            names.split(" + ").map(|n| n.trim().to_owned()).collect()
+        } else if line.tokens.iter().any(|t| t.is(W::Leg)) && !line.tokens.iter().any(|t| t.is(W::Flo)) {
+            let far = self.pieces.len().saturating_sub(24);
+            let open = self.cur.as_ref().filter(|c| !c.piece.rounds.is_empty()).map(|c| &c.piece);
+            let near: Vec<&Piece> = self.pieces[far..].iter().chain(open).collect();
+            leg_names(&near)
+        } else {
+            Vec::new()
+        };
+        if legs.len() > 1 {
+            self.next_legs = Some((legs, chain));
         }
     }
 
@@ -302,6 +347,12 @@ impl<'t> Builder<'t> {
             numbers: HashMap::new(),
             sources: Vec::new(),
         });
+        if let Some((legs, chain)) = self.next_legs.take()
+            && let Some(cur) = &mut self.cur
+        {
+            cur.begun.legs = legs;
+            cur.begun.chain = (chain > 0).then_some((chain, false));
+        }
         if let Some((part, below)) = self.next_rim.take()
             && let Some(cur) = &mut self.cur
         {

@@ -106,12 +106,24 @@ impl Parser<'_> {
             return;
         }
         if n.is_none()
+            && items.is_empty()
+            && let Some(k) = self.num(0)
+            && matches!(self.peek(1), Some(T::Open(_) | T::Star))
+        {
+            // `x6 (sc, inc)`
+            self.i += 1;
+            return self.prefixed(k, items);
+        }
+        if n.is_none()
             && let Some(k) = self.num(0)
             && !items.is_empty()
             && !matches!(self.word(1), Some(W::SymInc | W::SymDec | W::X))
         {
             self.i += 1;
-            if let Some(last) = items.pop() {
+            if items.len() > 1 && self.habit(Habits::BIND_ALL) {
+                let inner = std::mem::take(items);
+                items.push(Item::Group { items: inner, times: Amount::N(k) });
+            } else if let Some(last) = items.pop() {
                 items.push(multiplied(last, Amount::N(k)));
             }
             return;

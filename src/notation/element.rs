@@ -43,8 +43,7 @@ impl Parser<'_> {
                     self.prefixed(n, items);
                 } else {
                     self.kind = StitchKind::Single;
-                    let item = self.work(1, 1, Amount::N(n), from);
-                    items.push(item);
+                    self.finish_stitches(Some(n), (1, 1), from, items);
                 }
             }
             Some(T::Open(_)) if self.toks.get(from + 2).is_some() => {
@@ -58,6 +57,10 @@ impl Parser<'_> {
                 } else if items.len() == before {
                     self.bare_number(n, from, items);
                 }
+            }
+            Some(T::Star) if matches!(self.peek(2), Some(T::Open(_))) && self.bracket_has_work(2) => {
+                self.i += 2;
+                self.prefixed(n, items);
             }
             Some(T::Word(W::Times)) if items.is_empty() => {
                 self.i += 2;
@@ -155,7 +158,7 @@ impl Parser<'_> {
         items.extend(inner);
     }
 
-    fn prefixed(&mut self, n: u32, items: &mut Vec<Item>) {
+    pub fn prefixed(&mut self, n: u32, items: &mut Vec<Item>) {
         let mut inner = Vec::new();
         if matches!(self.peek(0), Some(T::Open(_))) {
             self.list_one_bracket(&mut inner);
@@ -175,6 +178,15 @@ impl Parser<'_> {
         }
     }
 
+    /// Whether a bare number stands between commas, or before the last comma's total.
+    fn comma_around(&self, from: usize) -> bool {
+        let before = from.checked_sub(1).map(|i| self.toks[i].t);
+        let total = matches!(self.peek(0), Some(T::Open(_) | T::Eq)) && self.num(1).is_some();
+        let opens = matches!(before, Some(T::Open(_) | T::Star | T::Pipe)) && self.depth > 0;
+        let after = self.peek(0) == Some(T::Comma) && self.peek(1).is_some();
+        (before == Some(T::Comma) && (total || after)) || (opens && after)
+    }
+
     /// A number with no unit: the stitches into a ring, or a total.
     pub fn bare_number(&mut self, n: u32, from: usize, items: &mut Vec<Item>) {
         if self.out.ring && items.is_empty() {
@@ -182,6 +194,12 @@ impl Parser<'_> {
             if let Item::Work { into, .. } = &mut item {
                 *into = Into::Ring;
             }
+            items.push(item);
+        } else if self.comma_around(from) {
+            // "inc, 5, inc, 5": five plain stitches, by all that is known.
+            let span = self.span_from(from);
+            self.out.unread.push(span);
+            let item = self.work(1, 1, Amount::N(n), from);
             items.push(item);
         } else if self.depth == 0 && (self.ends(0) || items.is_empty()) {
             let span = self.span_from(from);
@@ -312,8 +330,11 @@ impl Parser<'_> {
         let n = self.num(k)?;
         let next = self.peek(k + 1);
         // `inc x 6`: what the repeat count is bound to is seen later, unless a place follows it.
-        let placed = matches!(next, Some(T::Word(W::In | W::Each | W::Every | W::Next | W::Same | W::All)));
-        if x && !placed {
+        let times = matches!(next, Some(T::Word(W::Times)))
+            || (matches!(next, Some(T::Word(W::X))) && self.num(k + 2).is_none());
+        let at = k + 1 + usize::from(times);
+        let placed = matches!(self.peek(at), Some(T::Word(W::In | W::Each | W::Every | W::Next | W::Same | W::All)));
+        if (x || times) && !placed {
             return None;
         }
         let lean = match next {
@@ -427,6 +448,7 @@ impl Parser<'_> {
         let n = n.or_else(|| self.number_after());
         if before
             && let Some(two @ 2..=3) = n
+            && (glued || two == 2)
             && !matches!(self.word(0), Some(W::In | W::Each | W::Next | W::Same | W::All | W::Around))
             && self.habit(if glued { Habits::GLUED_TWO } else { Habits::SPACED_TWO })
         {

@@ -262,7 +262,10 @@ impl Parser<'_> {
                 let other = matches!(self.peek(2), Some(T::Open(_) | T::Eq)) && self.num(3).is_some();
                 strong && !other && self.ends(2)
             }
-            _ => self.ends(1),
+            _ => {
+                let other = matches!(self.peek(1), Some(T::Open(_) | T::Eq)) && self.num(2).is_some();
+                !other && self.ends(1)
+            }
         }
     }
 

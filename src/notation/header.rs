@@ -66,7 +66,9 @@ pub(super) fn is_legend_title(lower: &str) -> bool {
         "key",
     ]
     .iter()
-    .any(|h| t.starts_with(h) && t.len() < h.len() + 30)
+    .any(|h| {
+        t.strip_prefix(h).is_some_and(|rest| rest.len() < 30 || rest.trim_start_matches('s').starts_with([':', ' ']))
+    })
 }
 
 fn has_unit(lower: &str) -> bool {

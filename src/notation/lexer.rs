@@ -265,10 +265,10 @@ fn symbols(piece: &str, token: Token, out: &mut Vec<Token>) -> bool {
 
 /// `scina`, `blsc`, `scaround`: words run together. Only what starts with a stitch or loop word is tried.
 fn split_glued(lower: &str, piece: &str, token: Token, out: &mut Vec<Token>) -> bool {
-    const HEADS: [&str; 9] = ["hdc", "htr", "inc", "dec", "blo", "flo", "sc", "bl", "fl"];
-    const PARTS: [&str; 20] = [
-        "around", "each", "next", "hdc", "htr", "inc", "dec", "sts", "tog", "the", "sc", "dc", "tr", "in", "st", "mr",
-        "ea", "blo", "flo", "a",
+    const HEADS: [&str; 10] = ["x", "hdc", "htr", "inc", "dec", "blo", "flo", "sc", "bl", "fl"];
+    const PARTS: [&str; 21] = [
+        "x", "around", "each", "next", "hdc", "htr", "inc", "dec", "sts", "tog", "the", "sc", "dc", "tr", "in", "st",
+        "mr", "ea", "blo", "flo", "a",
     ];
     if lower.len() > 24 || lower.len() != piece.len() || !lower.is_ascii() {
         return false;
@@ -282,7 +282,8 @@ fn split_glued(lower: &str, piece: &str, token: Token, out: &mut Vec<Token>) -> 
             cuts.push(lower.len() - rest.len());
         }
         if rest.is_empty() && cuts.len() > 1 {
-            let known = matches!(lower, "blsc" | "flsc" | "blosc" | "flosc" | "scblo" | "scflo" | "scinc" | "scdec");
+            let known = lower.contains('x')
+                || matches!(lower, "blsc" | "flsc" | "blosc" | "flosc" | "scblo" | "scflo" | "scinc" | "scdec");
             let mut from = 0;
             for (i, cut) in cuts.into_iter().enumerate() {
                 let w = meaning(&lower[from..cut]);

@@ -163,7 +163,7 @@ impl Sorter<'_> {
                 } else if let Some(lab) = lab.filter(|_| labelled) {
                     self.rounds(number, line, rest, lab);
                 } else {
-                    self.push_round(number, line, rest, None, 0);
+                    self.push_rounds(number, line, rest);
                 }
                 return;
             }
@@ -182,7 +182,7 @@ impl Sorter<'_> {
                 && !is_command(toks)
                 && !(l.chain && toks[0].is(W::Ch));
             if !wordy {
-                self.push_round(number, line, toks, None, 0);
+                self.push_rounds(number, line, toks);
                 return;
             }
         }
@@ -238,6 +238,25 @@ impl Sorter<'_> {
             let used = lab.map_or(0, |l| l.used);
             self.push_round(number, line, part, lab, used);
         }
+    }
+
+    /// Rounds with no labels in one line, each ended by its total: `6 sc in MR (6), inc x 6 (12), …`.
+    fn push_rounds(&mut self, number: usize, line: &Line, toks: &[Token]) {
+        let mut from = 0;
+        for (k, w) in toks.windows(4).enumerate() {
+            let total = matches!(
+                (w[0].t, w[1].t, w[2].t, w[3].t),
+                (T::Open(_), T::Num(_), T::Close(_), T::Comma | T::Semi | T::Dot)
+            );
+            let rest = toks.get(k + 4..).unwrap_or(&[]);
+            let more =
+                rest.windows(3).any(|r| matches!((r[0].t, r[1].t, r[2].t), (T::Open(_), T::Num(_), T::Close(_))));
+            if total && k > from && more && toks.len() < 400 {
+                self.push_round(number, line, &toks[from..k + 3], None, 0);
+                from = k + 4;
+            }
+        }
+        self.push_round(number, line, &toks[from..], None, 0);
     }
 
     fn push_round(&mut self, number: usize, line: &Line, toks: &[Token], lab: Option<Label>, used: usize) {

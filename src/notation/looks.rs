@@ -73,7 +73,7 @@ pub(super) fn is_command(toks: &[Token]) -> bool {
     let rest = &toks[at..toks.len().min(at + 14)];
     rest.windows(2).any(|w| w[0].is(W::Rnd) && matches!(w[1].t, T::Num(_) | T::Ord(_)))
         || rest.windows(2).any(|w| matches!(w[0].t, T::Ord(_)) && w[1].is(W::Rnd))
-        || (toks[at].is(W::Rep) && rest.iter().any(|t| t.is(W::Last)) && rest.iter().any(|t| t.is(W::Rnd)))
+        || (rest.iter().any(|t| t.is(W::Last)) && rest.iter().any(|t| t.is(W::Rnd)))
 }
 
 /// "Same as right wing", "Work as for the first": a whole piece told by another.
@@ -107,6 +107,19 @@ pub(super) fn is_measure(toks: &[Token]) -> bool {
 /// A line that explains an abbreviation: `sc = single crochet`, `inc - two sc in one`.
 pub(super) fn is_legend(toks: &[Token]) -> bool {
     let Some(first) = toks.first() else { return false };
+    // `x - single crochet, V - increase, A - decrease`
+    let pairs = toks.windows(3).take(200).filter(|w| {
+        matches!(
+            w[0].t,
+            T::Word(
+                W::Kind(_) | W::Inc | W::Dec | W::X | W::SymInc | W::SymDec | W::A | W::Ring | W::Ch | W::Blo | W::Flo
+            )
+        ) && matches!(w[1].t, T::Dash | T::Eq | T::Colon)
+            && matches!(w[2].t, T::Word(_))
+    });
+    if pairs.count() >= 2 {
+        return true;
+    }
     let stitch = matches!(
         first.t,
         T::Word(
@@ -210,7 +223,9 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
     }
     // Unknown words with numbers where a round is due: kept, and said to be unreadable.
     let mystery = l.numbers > 0 && l.unknown > 0 && l.unknown <= 3 && l.notes == 0;
-    mystery || (toks.iter().any(|t| t.is(W::Until)) && l.notes == 0)
+    // A label with a mark and a few words: a round is due, and if it cannot be read that is said.
+    let due = marked && l.notes == 0 && toks.len() <= 14 && !toks.iter().any(|t| t.is(W::Is));
+    mystery || due || (toks.iter().any(|t| t.is(W::Until)) && l.notes == 0)
 }
 
 /// `6 12 18 24`: counts and nothing else. Brackets, commas, dashes between are fine.

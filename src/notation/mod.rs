@@ -3,10 +3,13 @@
 //! [`read`] takes a text as makers write or paste it and never fails: what it could not understand or had
 //! to choose is in [`Reading::problems`], at its place. [`write`] prints rounds cleanly, in US or UK terms.
 //!
-//! The way of a text: `lexer` (tokens; `words` is the vocabulary) → `terms` → `lines` (which line is what;
-//! `labels`, `titles`, `header`) → `build` (pieces and ranges), which for each round asks `fit` for the
-//! reading of its words (`grammar`, `element`, `place`, `repeats`, `asides`, `limbs`) that suits the round
-//! below and the printed total, and `settle` or `starts` for what the round comes to.
+//! The way of a text: `lexer` (tokens; `words` is the vocabulary, `spelling` its slips) → `terms` → `lines`
+//! (which line is what, by `looks`, `labels`, `titles`, `header`) → `build` (pieces, notes; `sorting` says
+//! which piece a round belongs to, `commands` reads rounds told by others) → `rounds_of`, which for each
+//! round asks `fit` for the reading of its words that suits the round below and the printed total, under
+//! all `habits` that matter, and `settle` or `starts` for what the round comes to. The parser is `grammar`
+//! (with the whole grammar in words) and its parts `groups`, `element`, `changes`, `place`, `repeats`,
+//! `asides`, `colours`, `limbs`; `expand` makes stitches of what it gives.
 
 mod asides;
 mod build;

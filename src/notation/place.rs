@@ -171,7 +171,7 @@ impl Parser<'_> {
                 }
                 // "around the left leg"
                 T::Word(W::Unknown) if p.leg && !p.noun && self.leg_ahead() => self.i += 1,
-                T::Word(W::Leg) if any || preposition => {
+                T::Word(W::Leg | W::Unit) if (t == T::Word(W::Leg) && (any || preposition)) || p.leg => {
                     p.noun = true;
                     p.leg = true;
                     any = true;
@@ -203,7 +203,7 @@ impl Parser<'_> {
         let mut k = 1;
         while k < 6 {
             match self.peek(k) {
-                Some(T::Word(W::Leg)) => return true,
+                Some(T::Word(W::Leg | W::Unit)) => return true,
                 Some(T::Word(W::The | W::First | W::Other | W::Next | W::Last | W::Of | W::Unknown) | T::Ord(_)) => {
                     k += 1;
                 }

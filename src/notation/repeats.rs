@@ -15,9 +15,10 @@ impl Parser<'_> {
             Some(T::Star) => true,
             Some(T::Num(_)) => matches!(t(1), Some(T::Word(W::X | W::Times | W::More))) || t(1).is_none(),
             Some(T::Word(W::TimesN(_) | W::Rep | W::Around | W::Times)) => true,
-            Some(T::Word(W::To | W::Until)) => matches!(t(1), Some(T::Word(W::End | W::The))),
+            Some(T::Word(W::To | W::Until)) => matches!(t(1), Some(T::Word(W::End | W::The | W::Last))),
             Some(T::Comma | T::Semi | T::Dash) => {
-                matches!(t(1), Some(T::Word(W::Rep | W::TimesN(_))))
+                matches!(t(1), Some(T::Word(W::Rep | W::TimesN(_) | W::Around)))
+                    || (matches!(t(1), Some(T::Word(W::X))) && matches!(t(2), Some(T::Num(_))))
                     || (matches!(t(1), Some(T::Num(_))) && matches!(t(2), Some(T::Word(W::Times))))
             }
             _ => false,
@@ -112,6 +113,16 @@ impl Parser<'_> {
                 }
                 _ => None,
             },
+            // `dec (2x)`, `inc (x 3)`, `(3 times)`
+            T::Open(_) if matches!(self.peek(3), Some(T::Close(_))) => {
+                let n = match (self.peek(1), self.peek(2)) {
+                    (Some(T::Num(n)), Some(T::Word(W::X | W::Times))) => n,
+                    (Some(T::Word(W::X)), Some(T::Num(n))) => n,
+                    _ => return None,
+                };
+                self.i += 4;
+                Some(Amount::N(n))
+            }
             T::Word(W::TimesN(n)) => {
                 self.i += 1;
                 let more = self.word(0) == Some(W::More);
@@ -250,6 +261,26 @@ impl Parser<'_> {
         while matches!(self.word(k), Some(W::To | W::Until | W::The | W::All)) {
             k += 1;
         }
+        // "to the last 2 sts", "until 2 sts are left"
+        if k > 0 && self.word(k) == Some(W::Last) {
+            k += 1;
+            k += usize::from(self.num(k).is_some());
+            if self.word(k) == Some(W::St) {
+                self.i += k + 1;
+                return true;
+            }
+            return false;
+        }
+        if k > 0 && self.num(k).is_some() && self.word(k + 1) == Some(W::St) {
+            let mut e = k + 2;
+            while matches!(self.word(e), Some(W::Is | W::Unknown | W::Remaining)) {
+                e += 1;
+            }
+            if e > k + 2 {
+                self.i += e;
+                return true;
+            }
+        }
         if self.word(k) != Some(W::End) {
             return false;
         }
@@ -293,7 +324,10 @@ impl Parser<'_> {
         let Some(times) = self.times_after(false) else { return };
         let many = items.len() > 1;
         let starred_before = items.iter().any(|i| matches!(i, Item::Group { .. }));
-        let default_all = rep || (times == Amount::Fill && !starred_before && items.len() == 2 && separated);
+        let change = |i: &Item| matches!(i, Item::Work { stitch, .. } if stitch.uses != stitch.makes);
+        let last_changes = items.split_last().is_some_and(|(l, before)| change(l) && !before.iter().any(change));
+        // "5 sc, inc around" is the pair all round; "inc, sc around" one increase and the rest plain.
+        let default_all = rep || (times == Amount::Fill && !starred_before && (last_changes || separated));
         let all = many && (default_all ^ self.habit(Habits::BIND_ALL));
         if all || !fresh {
             let inner = std::mem::take(items);

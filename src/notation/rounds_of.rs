@@ -84,7 +84,7 @@ impl Builder<'_> {
         if f.parsed.legs > 0 {
             // Only the pieces that stand near can be its legs.
             let far = self.pieces.len().saturating_sub(24);
-            begun.legs = leg_names(&self.pieces[far..]);
+            begun.legs = leg_names(&self.pieces[far..].iter().collect::<Vec<_>>());
             // What a round goes on from is left open.
             for piece in self.pieces[far..].iter_mut().filter(|p| begun.legs.contains(&p.name) && !p.finish_said) {
                 piece.finish = Finish::Open;
@@ -237,7 +237,8 @@ impl Builder<'_> {
                 cur.finish = f.parsed.finish;
             }
         }
-        let note = f.parsed.unread.is_empty() && (stuffs.is_some() || f.parsed.finish.is_some());
+        let work = r.toks.iter().any(super::asides::is_work);
+        let note = f.parsed.unread.is_empty() && (f.parsed.finish.is_some() || (stuffs.is_some() && !work));
         if !note {
             let message = "This round has neither stitches nor a total that can be read; it is left out.";
             self.found.push(Found::new(

@@ -118,7 +118,7 @@ pub(super) fn starts(r: &RoundText) -> bool {
 
 /// "12 sc on the first leg, 12 sc around the second leg".
 pub(super) fn joins_legs(toks: &[Token]) -> bool {
-    let legs = toks.iter().filter(|t| t.is(W::Leg)).count();
+    let legs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Leg | W::Unit))).count();
     let around = toks.iter().filter(|t| matches!(t.t, T::Word(W::Around | W::Across | W::On))).count();
     let together = toks.iter().any(|t| t.is(W::Together));
     legs >= 2 && around >= 2 && !together
@@ -134,15 +134,18 @@ pub(super) fn front_loops(toks: &[Token]) -> bool {
 }
 
 /// Names of the legs that a joined round takes in: the last pieces, as often as they are made.
-pub(super) fn leg_names(pieces: &[Piece]) -> Vec<String> {
+pub(super) fn leg_names(pieces: &[&Piece]) -> Vec<String> {
     let legs: Vec<usize> = (0..pieces.len())
         .filter(|i| {
             let l = pieces[*i].name.to_lowercase();
             l.contains("leg") || l.contains("foot") || l.contains("feet")
         })
         .collect();
+    // No legs by name: the piece before, if it is made twice, else the two before.
+    let twice = pieces.last().is_some_and(|p| p.copies > 1);
+    let before = if twice { 1 } else { 2 };
     let chosen: Vec<usize> =
-        if legs.is_empty() { (pieces.len().saturating_sub(2)..pieces.len()).collect() } else { legs };
+        if legs.is_empty() { (pieces.len().saturating_sub(before)..pieces.len()).collect() } else { legs };
     let mut out = Vec::new();
     for i in chosen {
         for _ in 0..pieces[i].copies.min(8) {

@@ -162,6 +162,11 @@ fn ring(
 ) -> First {
     let solved = solve(items, None, total);
     let n = if solved.open { total.unwrap_or(0) } else { solved.makes };
+    if any(items, &|i| matches!(i, Item::Chain { .. })) {
+        let message = "Chains stand among the stitches of the first round; each is counted as a stitch.";
+        let remedy = "Write the total of the round if the chains are not counted.";
+        found.push(Found::new(K::Guessed, S::Warning, span.clone(), message, remedy));
+    }
     let mut first = plain(Start::MagicRing, items, n, total, span, kind, found);
     let colour = items.iter().find_map(|i| match i {
         Item::Work { colour, .. } => colour.clone(),

@@ -117,8 +117,13 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     if cut > 0 && name.is_char_boundary(cut) && lower.len() == name.len() && part_words(&lower[..cut]) > 0 {
         name.truncate(cut);
     }
+    let mut name = clean(&name);
     let lower = name.to_lowercase();
-    let name = clean(&name);
+    // "Crochet 2 parts.", "Work 4": how many, of the piece named before.
+    if found.is_some() && matches!(lower.as_str(), "crochet" | "work" | "make" | "knit" | "do" | "you need" | "we make")
+    {
+        name.clear();
+    }
     let words = lower.split_whitespace().count();
     let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
     // "Whiskers: 3 strands each side" is a note; "Leg 2" is a heading.

@@ -4,7 +4,7 @@
 //! round i, radius n·w/2π; link i joins node i − 1 to node i and is as long as round i is high. A part drawn
 //! shut has one link more, as long as its last radius, to a closing pole: the mirror of the magic ring.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_2_PI, TAU};
 
 use super::{Base, End, Part};
 use crate::rounds::Start;
@@ -27,16 +27,16 @@ pub struct BaseFlat {
 /// Node radii and link lengths of a part at rest.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PartRest {
-    /// Rest radius of each node, mm.
+    /// Rest radius of each node, mm; of a section with a straight core, that of its round ends.
     pub radius_mm: Vec<f64>,
+    /// Half the straight core of each node's section, mm; 0 for round parts. The way around is 2π·radius + 4·core.
+    pub core_half_mm: Vec<f64>,
     /// Rest length of each link, mm.
     pub link_mm: Vec<f64>,
     /// Node 0 is a pole or the closed chain of an oval.
     pub start_closed: bool,
     /// The last node is a closing pole.
     pub finish_closed: bool,
-    /// Length of the straight core that the start forces on the section, mm; 0 for round parts.
-    pub core_mm: f64,
     /// The flat base, where there is one.
     pub flat: Option<BaseFlat>,
 }
@@ -57,17 +57,16 @@ pub fn rest_shape(part: &Part, fabric: &Fabric, joined_core_mm: f64) -> PartRest
 
     let mut rest =
         PartRest { start_closed: part.start_is_closed(), finish_closed: part.closes(), ..PartRest::default() };
-    let start_radius = match &part.start {
-        Start::MagicRing => 0.0,
-        Start::ChainOval { chain } => {
-            rest.core_mm = f64::from(*chain) * w;
-            radius_of(chain.saturating_mul(2))
+    let (start_radius, core_mm) = match &part.start {
+        Start::MagicRing => (0.0, 0.0),
+        Start::ChainOval { chain } => (radius_of(chain.saturating_mul(2)), f64::from(*chain) * w),
+        // Worked around the rims and the chain between: as long as the round itself, whatever its stitches say
+        // they are worked into.
+        Start::JoinedParts { .. } => (radius_of(first.count().max(1)), joined_core_mm.max(0.0)),
+        Start::ChainRing | Start::Rim { .. } => {
+            let uses = if 2 * first.uses() < first.count() { first.count() } else { first.uses() };
+            (radius_of(uses.max(1)), 0.0)
         }
-        Start::JoinedParts { .. } => {
-            rest.core_mm = joined_core_mm.max(0.0);
-            radius_of(first.uses().max(1))
-        }
-        Start::ChainRing | Start::Rim { .. } => radius_of(first.uses().max(1)),
     };
     rest.radius_mm.push(start_radius);
     for round in &part.rounds {
@@ -80,8 +79,51 @@ pub fn rest_shape(part: &Part, fabric: &Fabric, joined_core_mm: f64) -> PartRest
         rest.link_mm.push(last);
         rest.radius_mm.push(0.0);
     }
+    rest.straighten(core_mm);
     rest.flat = flat_base(part, &rest, w);
     rest
+}
+
+impl PartRest {
+    /// Gives the sections of an oval or joined start their straight core. It keeps its length in the disc of
+    /// increases and dies away over its own length beyond (from memory; a default); the way around stays the
+    /// same. The first node of an oval is its chain, with no round ends at all.
+    fn straighten(&mut self, core_mm: f64) {
+        self.core_half_mm = vec![0.0; self.radius_mm.len()];
+        if core_mm <= 0.0 {
+            return;
+        }
+        let mut beyond = 0.0;
+        let (mut in_disc, mut rim) = (true, 0);
+        for i in 0..self.radius_mm.len() {
+            if i > 0 {
+                // The radius of the node before is already that of its round ends.
+                let before = self.radius_mm[i - 1] + self.core_half_mm[i - 1] * FRAC_2_PI;
+                in_disc &= self.start_closed && self.radius_mm[i] > before;
+                if !in_disc {
+                    beyond += self.link_mm[i - 1];
+                }
+            }
+            // The chain itself is all core; every round has round ends of at least a fifth of its way around.
+            let most =
+                if i == 0 && self.start_closed { 1.0 } else { 0.8 } * std::f64::consts::FRAC_PI_2 * self.radius_mm[i];
+            let core_half = (core_mm / 2.0 * (-beyond / core_mm).exp()).min(most);
+            self.core_half_mm[i] = core_half;
+            let round = self.radius_mm[i] - core_half * FRAC_2_PI;
+            self.radius_mm[i] = if i == 0 && self.start_closed { 0.0 } else { round };
+            if in_disc {
+                rim = i;
+            }
+        }
+        // The first rounds about a chain have too few stitches for their ends to lie flat. The long sides give
+        // before the ends tuck in: up to a tenth of the way around (from memory; a default).
+        let mut flat = 0.0;
+        for i in 1..rim {
+            flat += self.link_mm[i - 1];
+            let around = self.radius_mm[i] + self.core_half_mm[i] * FRAC_2_PI;
+            self.radius_mm[i] += (flat - self.radius_mm[i]).clamp(0.0, 0.1 * around);
+        }
+    }
 }
 
 /// Nodes counted from the base end inward.
@@ -115,10 +157,12 @@ fn flat_base(part: &Part, rest: &PartRest, w: f64) -> Option<BaseFlat> {
             radius_mm: radius_mm.min(at(steps)),
         })
     };
-    // The node at the edge of the disc before a back-loop round, seen from the base end.
+    // Only an edge at the rim of the disc makes a base; a back-loop round higher up is a trim.
+    let at_rim = |steps: usize| steps >= 1 && steps <= disc + 1 && at(steps) >= at(disc) - w / 2.0;
+    // A back-loop round leaves its ridge at the node below it, whichever end is the base.
     let edge_of = |round: usize| match end {
         End::Start => round.checked_sub(1),
-        End::Finish => (nodes - 1).checked_sub(round),
+        End::Finish => nodes.checked_sub(round),
     };
     match part.base {
         Base::Rounded => None,
@@ -128,15 +172,11 @@ fn flat_base(part: &Part, rest: &PartRest, w: f64) -> Option<BaseFlat> {
                 End::Finish => part.rounds.iter().rposition(|r| r.is_back_loop()).map(|i| i + 1),
             }?;
             let steps = edge_of(round)?;
-            // Only an edge at the rim of the disc makes a base; a back-loop round higher up is a trim.
-            (steps >= 1 && steps <= disc + 1 && at(steps) >= at(disc) - w / 2.0).then(|| flat(steps, f64::MAX))?
+            at_rim(steps).then(|| flat(steps, f64::MAX))?
         }
         Base::BackLoopEdge { round } => {
             let steps = edge_of(usize::try_from(round).ok()?)?;
-            if steps + 1 >= nodes {
-                return None;
-            }
-            flat(steps, f64::MAX)
+            at_rim(steps).then(|| flat(steps, f64::MAX))?
         }
         Base::PressedFlat { radius_mm } => match radius_mm {
             Some(radius) => flat(steps_within(radius, disc, w, at), radius),

@@ -16,6 +16,9 @@ use crate::part::End;
 use crate::rounds::Start;
 use crate::solid::Ring;
 
+/// Copies of one part that are placed at most, those on copies of others included.
+const MOST_PLACED: usize = 400;
+
 /// Why a part that has a seat is not placed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unplaced {
@@ -323,6 +326,10 @@ fn on_parent(
     let motion = affine(tipped(placement) * facing(out) * turn, at);
     let motion = motion * DAffine3::from_translation(DVec3::new(0.0, 0.0, finite(placement.offset_mm)));
     for toy_from_parent in &parent_pose.toy_from_upright {
+        // Copies on copies multiply: the rest of an absurd number is left out.
+        if pose.toy_from_upright.len() >= MOST_PLACED {
+            break;
+        }
         for motion in copies(placement.copies, motion, *toy_from_parent) {
             pose.toy_from_upright.push(motion);
             pose.toy_from_part.push(motion * upright_from_part(pose.by, own_z_mm));

@@ -10,7 +10,7 @@ use crate::rounds::{Finish, Start};
 use crate::solid::mass::frustum_volume_mm3;
 use crate::solid::{Ring, Solid};
 use crate::stuffing::{
-    Change, Edge, Membrane, Response, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3,
+    Change, Edge, LOWEST_LOAD, Membrane, Response, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3,
 };
 use crate::yarn::Fabric;
 
@@ -188,8 +188,12 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
         Edge::Held
     };
     let stiffness = input.stiffness_n_per_m.max(1e-6);
-    let membrane =
-        |pressure_kpa: f64| Membrane { load_per_mm: pressure_kpa / stiffness, compression_share: COMPRESSION_SHARE };
+    // Stuffing too loose to press leaves the fabric slack: it is solved at the lowest load that has a shape.
+    let widest = shape.rest.radius_mm.iter().copied().fold(1e-9, f64::max);
+    let membrane = |pressure_kpa: f64| Membrane {
+        load_per_mm: (pressure_kpa / stiffness).max(LOWEST_LOAD / widest),
+        compression_share: COMPRESSION_SHARE,
+    };
     let rest =
         Rest::new(shape.rest.radius_mm[from..=to].to_vec(), shape.rest.link_mm[from..to].to_vec(), share, first, last);
     let Ok(rest) = rest else {
@@ -288,24 +292,9 @@ impl PartShape {
                     Some(k) if k < radius_mm.len() => (radius_mm[k], z_mm[k]),
                     Some(_) => (self.rest.radius_mm[i].min(last), top),
                 };
-                Ring { z_mm, radius_mm: radius, core_half_mm: 0.0 }
+                Ring { z_mm, radius_mm: radius, core_half_mm: self.rest.core_half_mm[i] }
             })
             .collect();
-        self.draw_core();
-    }
-
-    /// Gives the sections of an oval or joined start their straight core, which dies away over its own length
-    /// (from memory; a default); the way around stays the same.
-    fn draw_core(&mut self) {
-        let core = self.rest.core_mm;
-        if core <= 0.0 {
-            return;
-        }
-        for ring in &mut self.nodes {
-            let most = std::f64::consts::FRAC_PI_2 * ring.radius_mm;
-            ring.core_half_mm = (core / 2.0 * (-ring.z_mm / core).exp()).min(most);
-            ring.radius_mm -= ring.core_half_mm * std::f64::consts::FRAC_2_PI;
-        }
     }
 
     /// The plain revolved surface.
@@ -328,13 +317,13 @@ impl PartShape {
     /// Two layers, flat: half as wide as the round is long, as long as the rounds are high.
     fn fold(&mut self) {
         let mut z_mm = 0.0;
-        let half = |radius: f64| std::f64::consts::FRAC_PI_2 * radius;
-        self.nodes = vec![Ring { z_mm, radius_mm: 0.0, core_half_mm: half(self.rest.radius_mm[0]) }];
+        let half = |i: usize| std::f64::consts::FRAC_PI_2 * self.rest.radius_mm[i] + self.rest.core_half_mm[i];
+        let mut nodes = vec![Ring { z_mm, radius_mm: 0.0, core_half_mm: half(0) }];
         for (i, link) in self.rest.link_mm.iter().enumerate() {
-            // A pole has no height of its own in a folded piece beyond its round's.
             z_mm += link;
-            self.nodes.push(Ring { z_mm, radius_mm: 0.0, core_half_mm: half(self.rest.radius_mm[i + 1]) });
+            nodes.push(Ring { z_mm, radius_mm: 0.0, core_half_mm: half(i + 1) });
         }
+        self.nodes = nodes;
     }
 
     /// Outside and inside of the fabric from its middle.
@@ -351,7 +340,9 @@ impl PartShape {
                 self.inner.rings = self.nodes.clone();
             }
             ShapeKind::Disc => {
-                self.outer.rings = self.nodes.clone();
+                let side = |i: usize| if i == 0 { -half } else { half };
+                let thick = |(i, r): (usize, &Ring)| Ring { z_mm: r.z_mm + side(i), ..*r };
+                self.outer.rings = self.nodes.iter().enumerate().map(thick).collect();
                 self.inner.rings = self.nodes.clone();
             }
         }
@@ -408,8 +399,8 @@ impl PartShape {
             Cause::Stiffness => (1.0, Change::Load, -log_change),
             Cause::Gathers => (1.0, Change::CompressionShare, log_change),
         };
-        varied.rest.core_mm *= length;
-        for x in varied.rest.radius_mm.iter_mut().chain(&mut varied.rest.link_mm) {
+        let rest = &mut varied.rest;
+        for x in rest.radius_mm.iter_mut().chain(&mut rest.core_half_mm).chain(&mut rest.link_mm) {
             *x *= length;
         }
         if cause == Cause::Height {

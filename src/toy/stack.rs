@@ -3,7 +3,7 @@
 
 use super::{Joint, Seat, Toy};
 use crate::part::End;
-use crate::rounds::Start;
+use crate::rounds::{Round, Start};
 
 /// Whether a name speaks of this thing as a word of its own ("Head", "head 2", not "headband").
 pub(crate) fn names(name: &str, thing: &[&str]) -> Option<usize> {
@@ -38,22 +38,64 @@ pub fn stack_by_default(toy: &mut Toy) {
         return;
     }
     if let Some(body) = body_by_name(toy) {
-        toy.pieces[body].placement.seat = Seat::Floor { down: end_below(toy, body), x_mm: 0.0, y_mm: 0.0 };
+        let down = end_below(toy, body);
+        toy.pieces[body].placement.seat = Seat::Floor { down, x_mm: 0.0, y_mm: 0.0 };
+        toy.pieces[body].part.base_end = down;
     }
     for index in 0..toy.pieces.len() {
         seat_by_default(toy, index);
     }
 }
 
-/// The end of the body that is down: the closed one, and where both or none are, the first round, unless its
-/// name says that the head was worked first.
+/// The end of the body that is down. A part with one closed end stands on that. One that is closed at both (head
+/// and body in one, say) stands on the end its name puts the body at, else on the one that a back-loop round edges,
+/// else on the heavier side of its waist, else on its first round.
 fn end_below(toy: &Toy, body: usize) -> End {
     let part = &toy.pieces[body].part;
     if let (Some(head), Some(own)) = (names(&part.name, &HEAD), names(&part.name, &BODY)) {
         return if head < own { End::Finish } else { End::Start };
     }
     let joined = matches!(part.start, Start::JoinedParts { .. });
-    if !joined && !part.start_is_closed() && part.closes() { End::Finish } else { End::Start }
+    match (joined || part.start_is_closed(), part.closes()) {
+        (false, true) => return End::Finish,
+        (true, true) if !joined => {}
+        _ => return End::Start,
+    }
+    let counts = part.counts();
+    let edge = part.rounds.iter().position(Round::is_back_loop);
+    if let Some(edge) = edge {
+        // The rim of the closing disc: everything from it on decreases.
+        let closing = |from: usize| counts[from..].windows(2).all(|c| c[1] < c[0]) && counts.len() - from >= 2;
+        if closing(edge) || (edge + 1 < counts.len() && closing(edge + 1)) {
+            return End::Finish;
+        }
+        if counts[..edge].windows(2).all(|c| c[1] > c[0]) {
+            return End::Start;
+        }
+    }
+    waist(&counts).map_or(End::Start, |waist| {
+        let sum = |list: &[u32]| list.iter().map(|c| u64::from(*c)).sum::<u64>();
+        if sum(&counts[waist..]) > sum(&counts[..waist]) { End::Finish } else { End::Start }
+    })
+}
+
+/// The narrowest round between two that are at least a third wider.
+fn waist(counts: &[u32]) -> Option<usize> {
+    let mut found: Option<usize> = None;
+    let mut right = vec![0; counts.len() + 1];
+    for i in (0..counts.len()).rev() {
+        right[i] = counts[i].max(right[i + 1]);
+    }
+    let mut left = 0;
+    for (i, &count) in counts.iter().enumerate() {
+        left = left.max(count);
+        let sides = u64::from(left.min(right[i]));
+        if 3 * sides >= 4 * u64::from(count) && found.is_none_or(|f| count < counts[f]) {
+            // The ends of a part are narrow too, but have a wider round on one side only.
+            found = Some(i);
+        }
+    }
+    found
 }
 
 /// A seat for one part that has none, where one can be told: a head on the body, a part that another was
@@ -137,6 +179,27 @@ mod tests {
             Toy { pieces: vec![piece("Head and body", &[6, 12, 6, 12, 6], Finish::Gathered)], ..Toy::default() };
         stack_by_default(&mut toy);
         assert!(matches!(toy.pieces[0].placement.seat, Seat::Floor { down: End::Finish, .. }));
+    }
+
+    #[test]
+    fn one_piece_stands_on_its_larger_half_or_its_edged_end() {
+        let down = |counts: &[u32], back: Option<usize>| {
+            let mut toy = Toy { pieces: vec![piece("Penguin", counts, Finish::Gathered)], ..Toy::default() };
+            if let Some(back) = back {
+                for run in &mut toy.pieces[0].part.rounds[back].runs {
+                    run.stitch.loops = crate::rounds::Loops::Back;
+                }
+            }
+            stack_by_default(&mut toy);
+            toy.pieces[0].part.base_end
+        };
+        let head_first = [6, 12, 18, 24, 24, 18, 24, 30, 36, 36, 36, 36, 30, 24, 18, 12, 6];
+        let mut body_first = head_first;
+        body_first.reverse();
+        assert_eq!(down(&head_first, None), End::Finish);
+        assert_eq!(down(&body_first, None), End::Start);
+        assert_eq!(down(&head_first, Some(12)), End::Finish);
+        assert_eq!(down(&[6, 12, 18, 24, 24, 24, 18, 12, 6], None), End::Start);
     }
 
     #[test]

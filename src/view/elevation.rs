@@ -325,14 +325,11 @@ pub fn before_stuffing(made: &Made, side: Side) -> Vec<Vec<DVec2>> {
         let (Some(now), Some(then)) = (shape.nodes.get(fixed), shape.before_stuffing_z_mm.get(fixed)) else { continue };
         let lift = now.z_mm - then;
         let across = placed.sight.z.perp().normalize_or(DVec2::X);
-        // Of a long section the straight core is seen as far as it lies across the picture; the way around stays.
-        let core = shape.rest.core_mm;
-        let core_seen = placed.sight.x.dot(across).abs() * core / 2.0;
-        let half = |radius: f64| {
-            (radius - core / std::f64::consts::PI).max(0.0) + core_seen.min(0.5 * std::f64::consts::PI * radius)
-        };
-        let profile = shape.rest.radius_mm.iter().zip(&shape.before_stuffing_z_mm);
-        let middle: Vec<(DVec2, f64)> = profile.map(|(r, z)| (placed.sight.on_axis(z + lift), half(*r))).collect();
+        // Of a long section the straight core is seen as far as it lies across the picture.
+        let seen = placed.sight.x.dot(across).abs();
+        let half = shape.rest.radius_mm.iter().zip(&shape.rest.core_half_mm).map(|(r, core)| r + seen * core);
+        let profile = half.zip(&shape.before_stuffing_z_mm);
+        let middle: Vec<(DVec2, f64)> = profile.map(|(half, z)| (placed.sight.on_axis(z + lift), half)).collect();
         for way in [1.0, -1.0] {
             lines.push(middle.iter().map(|(p, r)| *p + across * (*r * way)).collect());
         }

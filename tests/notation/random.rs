@@ -472,8 +472,11 @@ fn colour() -> impl Strategy<Value = Option<std::sync::Arc<str>>> {
     select(vec![None, None, None, None, Some("white"), Some("dark blue"), Some("red")]).prop_map(|c| c.map(Into::into))
 }
 
+/// A stitch, how often, in which colour.
+type RunSeed = (Stitch, u32, Option<std::sync::Arc<str>>);
+
 /// Rounds that lie on each other, each of random runs.
-fn stacked(seeds: Vec<Vec<(Stitch, u32, Option<std::sync::Arc<str>>)>>, ring: u32) -> Vec<Round> {
+fn stacked(seeds: Vec<Vec<RunSeed>>, ring: u32) -> Vec<Round> {
     let mut rounds = vec![Round::of([Run::new(Stitch::SC, ring)])];
     for seed in seeds {
         let below = rounds.last().map_or(0, Round::count);
@@ -510,7 +513,14 @@ proptest! {
         copies in 1u32..5,
         uk: bool,
         finish in select(vec![Finish::Gathered, Finish::Open, Finish::FoldedFlat]),
-        start in select(vec![Start::MagicRing, Start::ChainRing, Start::ChainOval { chain: 5 }]),
+        start in select(vec![
+            Start::MagicRing,
+            Start::ChainRing,
+            Start::ChainOval { chain: 5 },
+            Start::Rim { part: "Head".to_owned() },
+            Start::JoinedParts { parts: vec!["Left leg".to_owned(), "Right leg".to_owned()], chain: 3 },
+            Start::JoinedParts { parts: vec!["Leg".to_owned(), "Leg".to_owned()], chain: 0 },
+        ]),
     ) {
         let rounds = stacked(seeds, if start == Start::ChainRing { ring + 6 } else { ring });
         let terms = if uk { Terms::Uk } else { Terms::Us };

@@ -6,3 +6,4 @@ mod neck;
 mod solids;
 mod standing;
 mod stuffing;
+mod yarn;

@@ -7,7 +7,7 @@ use crate::measure::made::Made;
 use crate::measure::necks::{Neck, Place};
 use crate::measure::report::{Finding, FindingKind, Severity};
 use crate::measure::standing::{StandVerdict, Standing};
-use crate::toy::{Purpose, Toy};
+use crate::toy::{Purpose, Seat, Toy};
 
 /// Head-to-body mass from which a toy that does not stand is called head-heavy (from memory; a default).
 const HEAVY_HEAD: f64 = 0.8;
@@ -48,6 +48,16 @@ pub(super) fn look(
 ) {
     if let Some((standing, tip)) = standing.filter(|_| must_stand(toy.purpose)) {
         stands(standing, tip, head_ratio, found);
+    }
+    let on_floor =
+        toy.pieces.iter().any(|p| matches!(p.placement.seat, Seat::Floor { .. }) && !p.part.rounds.is_empty());
+    if standing.is_none() && on_floor && must_stand(toy.purpose) {
+        found.push(whole(
+            FindingKind::NothingToStandOn,
+            Severity::Severe,
+            "Nothing stuffed stands on the floor, so the toy cannot keep upright.",
+            "Stuff the part it stands on, or let it lie, hang or be floppy.",
+        ));
     }
     for neck in necks {
         holds(toy, made, neck, found);

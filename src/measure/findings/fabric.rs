@@ -81,6 +81,17 @@ pub(super) fn look(toy: &Toy, made: &Made, index: usize, found: &mut Vec<Finding
             "Fewer stitches there, or more even rounds beside it, give a smooth surface.",
         );
     }
+    if shape.flat.is_none()
+        && matches!(part.base, Base::Disc { .. } | Base::BackLoopEdge { .. } | Base::PressedFlat { .. })
+    {
+        push(
+            FindingKind::BaseIgnored,
+            Severity::Warning,
+            None,
+            format!("{name} cannot have the flat base it is given: there is no disc of increases there for it."),
+            "Choose a smaller disc, the back-loop round at the edge of the base, or a rounded base.",
+        );
+    }
     cups(toy, made, index, &mut push);
     let covers = covered(toy, index);
     let beside = piece.placement.seat == Seat::Beside;

@@ -1,0 +1,123 @@
+//! Whether a toy's figures can be meant at all: a file can hold any number, and one that is no length, no count or
+//! no angle would spoil every figure that follows from it.
+
+use crate::part::{Amount, Base, Part};
+use crate::toy::{Address, Copies, Extra, ExtraKind, Placement, Seat, Spot, Toy};
+use crate::yarn::{CATEGORIES, Yarn};
+
+/// Rounds in all parts together. The largest toys have some thousand; the limit keeps a file from holding the
+/// machine.
+pub const MOST_ROUNDS: usize = 10_000;
+/// Stitches in one round.
+pub const MOST_STITCHES: u32 = 100_000;
+/// Copies of one part.
+pub const MOST_COPIES: u32 = 200;
+/// Lengths above this are no toy's, mm.
+const MOST_MM: f64 = 1e5;
+
+/// The first thing in a toy that cannot be meant: what it is, and what was expected.
+pub fn unsound(toy: &Toy) -> Option<String> {
+    let rounds: usize = toy.pieces.iter().map(|p| p.part.rounds.len()).sum();
+    if rounds > MOST_ROUNDS {
+        return Some(format!("the toy has {rounds} rounds; expected at most {MOST_ROUNDS} in all parts together"));
+    }
+    let settings = &toy.settings;
+    let set = [
+        ("density_g_per_l", settings.density_g_per_l),
+        ("fabric_n_per_m", settings.fabric_n_per_m),
+        ("pressure_kpa", settings.pressure_kpa),
+    ];
+    set.into_iter()
+        .find_map(|(name, value)| positive("the settings", name, value))
+        .or_else(|| settings.drift_stitches.and_then(|d| within("the settings", "drift_stitches", d, 100.0)))
+        .or_else(|| toy.yarns.iter().find_map(of_yarn))
+        .or_else(|| {
+            toy.pieces.iter().find_map(|p| of_part(&p.part).or_else(|| of_placement(&p.part.name, &p.placement)))
+        })
+        .or_else(|| toy.extras.iter().find_map(of_extra))
+}
+
+fn positive(of: &str, field: &str, value: Option<f64>) -> Option<String> {
+    let value = value?;
+    let good = value.is_finite() && value > 0.0 && value < 1e9;
+    (!good).then(|| format!("{of}: {field} is {value}; expected a number above 0"))
+}
+
+fn within(of: &str, field: &str, value: f64, most: f64) -> Option<String> {
+    let good = value.is_finite() && value.abs() <= most;
+    (!good).then(|| format!("{of}: {field} is {value}; expected a number between -{most} and {most}"))
+}
+
+fn of_yarn(yarn: &Yarn) -> Option<String> {
+    let of = format!("the yarn \"{}\"", yarn.name);
+    if let Some(category) = yarn.category.filter(|c| usize::from(*c) >= CATEGORIES.len()) {
+        return Some(format!("{of}: category is {category}; expected 0 to 7"));
+    }
+    let fields = [
+        ("metres_per_100g", yarn.metres_per_100g),
+        ("hook_mm", yarn.hook_mm),
+        ("stitches_per_10cm", yarn.stitches_per_10cm),
+        ("rounds_per_10cm", yarn.rounds_per_10cm),
+        ("widths_per_stitch", yarn.widths_per_stitch),
+    ];
+    fields.into_iter().find_map(|(name, value)| positive(&of, name, value))
+}
+
+fn of_part(part: &Part) -> Option<String> {
+    let of = format!("the part \"{}\"", part.name);
+    if let Some(round) = part.rounds.iter().position(|r| r.count().max(r.uses()) > MOST_STITCHES) {
+        return Some(format!("{of}: round {} has more than {MOST_STITCHES} stitches", round + 1));
+    }
+    if let Amount::Grams(grams) = part.stuffing.amount
+        && !(grams.is_finite() && (0.0..1e6).contains(&grams))
+    {
+        return Some(format!("{of}: its stuffing weighs {grams} g; expected 0 or more"));
+    }
+    match part.base {
+        Base::PressedFlat { radius_mm } => positive(&of, "radius_mm of its base", radius_mm),
+        Base::Disc { diameter_mm } => positive(&of, "diameter_mm of its disc", Some(diameter_mm)),
+        Base::AsWorked | Base::Rounded | Base::BackLoopEdge { .. } => None,
+    }
+}
+
+fn of_copies(of: &str, copies: Copies) -> Option<String> {
+    let n = copies.number();
+    (n > MOST_COPIES).then(|| format!("{of}: {n} copies; expected at most {MOST_COPIES}"))
+}
+
+fn of_address(of: &str, at: Address) -> Option<String> {
+    within(of, "round of its place", at.round, 1e6).or_else(|| within(of, "angle_deg of its place", at.angle_deg, 1e6))
+}
+
+fn of_placement(name: &str, placement: &Placement) -> Option<String> {
+    let of = format!("the place of the part \"{name}\"");
+    let seat = match &placement.seat {
+        Seat::Floor { x_mm, y_mm, .. } => {
+            within(&of, "x_mm", *x_mm, MOST_MM).or_else(|| within(&of, "y_mm", *y_mm, MOST_MM))
+        }
+        Seat::OnSurface { at, .. } => of_address(&of, *at),
+        Seat::Beside | Seat::OnEnd { .. } => None,
+    };
+    seat.or_else(|| of_copies(&of, placement.copies))
+        .or_else(|| placement.seam_round.and_then(|r| within(&of, "seam_round", r, 1e6)))
+        .or_else(|| within(&of, "nod_deg", placement.nod_deg, 1e6))
+        .or_else(|| within(&of, "lean_deg", placement.lean_deg, 1e6))
+        .or_else(|| within(&of, "turn_deg", placement.turn_deg, 1e6))
+        .or_else(|| within(&of, "offset_mm", placement.offset_mm, MOST_MM))
+}
+
+fn of_extra(extra: &Extra) -> Option<String> {
+    let of = format!("the added \"{}\"", extra.name);
+    if !(extra.mass_g.is_finite() && (0.0..1e6).contains(&extra.mass_g)) {
+        return Some(format!("{of}: mass_g is {}; expected 0 or more", extra.mass_g));
+    }
+    let kind = match extra.kind {
+        ExtraKind::Eye { diameter_mm } => positive(&of, "diameter_mm", Some(diameter_mm)),
+        _ => None,
+    };
+    let spot = || match extra.spot {
+        Spot::Inside { share } => within(&of, "share of its place", share, 1.0),
+        Spot::Surface(at) => of_address(&of, at),
+    };
+    kind.or_else(spot).or_else(|| of_copies(&of, extra.copies))
+}
