@@ -1,6 +1,7 @@
 //! A toy from written rounds, with a scene (yarn, hook, stuffing) that the text may not say.
 
 use super::FileError;
+use super::edits::free_name;
 use crate::measure::{Finding, FindingKind, Severity};
 use crate::notation::{self, ReadOptions, Reading};
 use crate::part::{Amount, MOST_GATHERED, Part, Stuffing};
@@ -137,7 +138,7 @@ fn toy_of(reading: &Reading) -> Toy {
     let mut toy = Toy { yarns: vec![yarn], ..Toy::default() };
     for piece in &reading.pieces {
         let part = Part {
-            name: free_name(&toy, &piece.name),
+            name: free_name(&toy, &piece.name, None),
             yarn: toy.yarns[0].name.clone(),
             start: piece.start.clone(),
             finish: piece.finish,
@@ -169,18 +170,6 @@ fn stuffing_of(note: &str) -> Stuffing {
         Amount::Medium
     };
     Stuffing { amount, up_to_round: None }
-}
-
-/// The name, or the name with a number where another part has it already.
-pub(crate) fn free_name(toy: &Toy, name: &str) -> String {
-    let name = if name.trim().is_empty() { "Part" } else { name.trim() };
-    let mut free = name.to_owned();
-    let mut number = 2;
-    while toy.piece_named(&free).is_some() {
-        free = format!("{name} {number}");
-        number += 1;
-    }
-    free
 }
 
 fn finding_of(reading: &Reading, problem: &notation::Problem) -> Finding {

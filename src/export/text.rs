@@ -40,8 +40,16 @@ fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
     if let Some(stand) = &report.stand {
         writeln!(out, "Stands     {}", stand_line(stand))?;
         if let Some(poses) = stand.rest_poses.as_ref().filter(|p| !p.is_empty()) {
+            // Poses that go by the same words are one to a maker.
+            let mut ways: Vec<(&str, f64)> = Vec::new();
+            for pose in poses {
+                match ways.iter_mut().find(|(way, _)| *way == pose.way_up()) {
+                    Some((_, share)) => *share += pose.share,
+                    None => ways.push((pose.way_up(), pose.share)),
+                }
+            }
             let best: Vec<String> =
-                poses.iter().take(3).map(|p| format!("{} {:.0} %", way_up(p.up), 100.0 * p.share)).collect();
+                ways.iter().take(4).map(|(way, share)| format!("{way} {:.0} %", 100.0 * share)).collect();
             writeln!(out, "Lands      {}", best.join(", "))?;
         }
     }
@@ -128,18 +136,6 @@ fn neck_line(neck: &NeckReport) -> String {
         ("nods", Some(deg)) => format!("{spot}: wobbles, nods over beyond a lean of {deg:.0}° ({share})"),
         _ => format!("{spot}: flops ({share})"),
     }
-}
-
-fn way_up(up: [f64; 3]) -> &'static str {
-    let ways = [
-        (up[2], "upright"),
-        (-up[2], "upside down"),
-        (up[1], "on its back"),
-        (-up[1], "on its face"),
-        (up[0], "on its right side"),
-        (-up[0], "on its left side"),
-    ];
-    ways.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |w| w.1)
 }
 
 fn write_parts(out: &mut String, parts: &[PartReport]) -> std::fmt::Result {

@@ -159,6 +159,26 @@ pub struct RestPoseReport {
     pub rolls: bool,
 }
 
+impl RestPoseReport {
+    /// How it then lies, in words.
+    pub fn way_up(&self) -> &'static str {
+        let up = self.up;
+        let ways = [
+            (up[2], "upright"),
+            (-up[2], "upside down"),
+            (up[1], "on its back"),
+            (-up[1], "on its face"),
+            (up[0], "on its right side"),
+            (-up[0], "on its left side"),
+        ];
+        match ways.iter().max_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((_, way)) if self.rolls && !way.starts_with("up") => "on its side, rolling",
+            Some((_, way)) => way,
+            None => "",
+        }
+    }
+}
+
 /// A seam or a narrow round, with what lies beyond it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NeckReport {

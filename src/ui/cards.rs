@@ -189,19 +189,6 @@ fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     card_with(ui, &shown, |ui| lands(ui, bench));
 }
 
-/// What is up when it lies, in words.
-fn way_up(up: [f64; 3]) -> &'static str {
-    let ways = [
-        (up[2], "upright"),
-        (-up[2], "upside down"),
-        (up[1], "on its back"),
-        (-up[1], "on its face"),
-        (up[0], "on its right side"),
-        (-up[0], "on its left side"),
-    ];
-    ways.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |w| w.1)
-}
-
 /// How it lands when dropped, the likeliest ways first; each can be looked at.
 fn lands(ui: &mut Ui, bench: &mut Bench) {
     let Some(poses) = bench.rest_poses() else {
@@ -219,8 +206,7 @@ fn lands(ui: &mut Ui, bench: &mut Bench) {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.label("Dropped, it lands");
         for (index, pose) in ways.iter().take(4) {
-            let rolls = if pose.rolls { ", rolls" } else { "" };
-            let text = format!("{} {:.0} %{rolls}", way_up(pose.up), 100.0 * pose.share);
+            let text = format!("{} {:.0} %", pose.way_up(), 100.0 * pose.share);
             let on = bench.lying() == Some(*index);
             if ui.add(egui::Button::new(text).small().selected(on)).on_hover_text("Look at it lying so").clicked() {
                 lay = Some(if on { None } else { Some(*index) });

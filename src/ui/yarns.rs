@@ -75,7 +75,8 @@ fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize) {
     };
     row(ui, "Name of the yarn", |ui| {
         let mut name = yarn.name.clone();
-        let edit = TextEdit::singleline(&mut name).char_limit(60).desired_width((ui.available_width() - 14.0).min(150.0));
+        let edit =
+            TextEdit::singleline(&mut name).char_limit(60).desired_width((ui.available_width() - 14.0).min(150.0));
         if ui.add(edit).accessible_name("Name of the yarn").changed() {
             bench.edit(EditKind::Setting { part: None, name: "name of a yarn" }, |toy| rename(toy, index, name));
         }

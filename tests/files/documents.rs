@@ -1,6 +1,6 @@
 //! Files of toys: whole, broken, foreign, of a later version.
 
-use toppleknot::document::{Document, FileError, load, parse, save, to_text};
+use toppleknot::document::{Document, FileError, TextScene, load, open_text, parse, save, to_text};
 
 use super::sample_path;
 
@@ -53,4 +53,62 @@ fn fields_that_a_file_lacks_have_their_defaults() {
     let document = parse("(version: 1, toy: (name: \"Pebble\"))", "short.toy.ron").expect("a short file");
     assert_eq!(document.toy.name, "Pebble");
     assert!(document.toy.pieces.is_empty());
+}
+
+/// Each of these would spoil every figure that follows from it.
+#[test]
+fn figures_that_cannot_be_meant_are_refused_by_name() {
+    let piece = |placement: &str, part: &str| {
+        format!(
+            "(version: 1, toy: (pieces: [(part: (name: \"Body\", rounds: [\"6sc\", \"6sc+\"]{part}), placement: ({placement}))]))"
+        )
+    };
+    let toy = |rest: &str| format!("(version: 1, toy: ({rest}))");
+    let cases = [
+        (piece("nod_deg: NaN", ""), "nod_deg"),
+        (piece("copies: Around(4000000000)", ""), "copies"),
+        (piece("seat: Floor(down: Start, x_mm: 1e300, y_mm: 0.0)", ""), "x_mm"),
+        (piece("", ", base: Disc(diameter_mm: -10.0)"), "disc"),
+        (piece("", ", stuffing: (amount: Grams(NaN))"), "stuffing"),
+        (toy("yarns: [(hook_mm: -3.5)]"), "hook_mm"),
+        (toy("yarns: [(category: 99)]"), "category"),
+        (toy("settings: (drift_stitches: NaN)"), "drift_stitches"),
+        (
+            toy("extras: [(name: \"Bow\", mass_g: 1.0, part: \"Body\", spot: Surface((round: 3.0, angle_deg: NaN)))]"),
+            "angle_deg",
+        ),
+        (toy("extras: [(name: \"Bow\", mass_g: -5.0)]"), "mass_g"),
+    ];
+    for (text, field) in cases {
+        match open_text(&text, "odd.toy.ron", true, &TextScene::default()) {
+            Err(e @ FileError::Unsound { .. }) => assert!(e.to_string().contains(field), "{e}"),
+            other => panic!("{text}: {other:?}"),
+        }
+    }
+}
+
+#[test]
+fn a_toy_without_end_is_refused_and_not_worked_on() {
+    let text = "24 ".repeat(30_000);
+    let error = open_text(&text, "long.txt", false, &TextScene::default()).expect_err("too many rounds").to_string();
+    assert!(error.contains("30000 rounds"), "{error}");
+}
+
+#[test]
+fn a_list_that_is_none_is_named_at_its_place_and_a_short_one_is_a_part() {
+    for (text, column) in [("6 0 6", 3), ("6 12.5 18 12 6", 3)] {
+        match open_text(text, "list.txt", false, &TextScene::default()) {
+            Err(FileError::Malformed { line: 1, column: at, .. }) => assert_eq!(at, column, "{text}"),
+            other => panic!("{text}: {other:?}"),
+        }
+    }
+    let opened = open_text("6 12", "short.txt", false, &TextScene::default()).expect("two rounds");
+    assert_eq!(opened.document.toy.pieces[0].part.counts(), [6, 12]);
+}
+
+#[test]
+fn a_toys_file_taken_for_rounds_says_so() {
+    let text = std::fs::read_to_string(sample_path("glass-float.toy.ron")).expect("a sample");
+    let error = open_text(&text, "-", false, &TextScene::default()).expect_err("no rounds");
+    assert!(matches!(error, FileError::LooksLikeToy { .. }), "{error}");
 }

@@ -114,6 +114,33 @@ fn the_imps_legs_carry_its_body_side_by_side() {
 }
 
 #[test]
+fn long_bases_rest_level_whatever_the_chain() {
+    // Symmetric toys have no reason to lean: an oval base must not end in a keel.
+    for (chain, counts) in [(1, vec![8, 14, 20, 26, 32, 32, 32, 26]), (8, vec![20, 26, 32, 38, 38, 38, 38, 38, 32, 26])]
+    {
+        let rounds = toppleknot::rounds::rounds_of_counts(&counts).expect("counts above zero");
+        let mut piece = toppleknot::toy::Piece::default();
+        piece.part.name = "Body".to_owned();
+        piece.part.rounds = rounds;
+        piece.part.start = toppleknot::rounds::Start::ChainOval { chain };
+        piece.part.finish = toppleknot::rounds::Finish::Open;
+        piece.part.base = toppleknot::part::Base::Rounded;
+        piece.placement.seat = Seat::Floor { down: toppleknot::part::End::Start, x_mm: 0.0, y_mm: 0.0 };
+        let stand = derive(&Toy { pieces: vec![piece], ..Toy::default() }).report.stand.expect("it has a floor");
+        assert_eq!(stand.verdict, "stands", "chain {chain}");
+        assert!(stand.settles_deg < 1.0, "chain {chain}: {}", stand.settles_deg);
+    }
+}
+
+#[test]
+fn an_empty_body_cannot_be_stood_on() {
+    let mut toy = toy("tide-pool-seal.toy.ron");
+    let body = toy.piece_named("Body").expect("it has a body");
+    toy.pieces[body].part.stuffing.amount = toppleknot::part::Amount::None;
+    assert!(has(&toy, FindingKind::NothingToStandOn, Severity::Severe));
+}
+
+#[test]
 fn samples_in_words_read_without_a_doubt_and_like_their_files() {
     let mut seen = 0;
     for entry in std::fs::read_dir(sample_path("")).expect("the samples folder").flatten() {
