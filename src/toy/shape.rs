@@ -391,7 +391,24 @@ impl PartShape {
 
     /// The same part with one of its causes times e^`log_change`, to first order: no new solve.
     pub fn varied(&self, cause: Cause, log_change: f64) -> PartShape {
-        let mut varied = self.clone();
+        // What follows from the nodes is worked out anew; stretches are asked of the toy itself only.
+        let mut varied = PartShape {
+            kind: self.kind,
+            fabric: self.fabric,
+            rest: self.rest.clone(),
+            nodes: Vec::new(),
+            outer: Solid::default(),
+            inner: Solid::default(),
+            before_stuffing_z_mm: Vec::new(),
+            stretch_around: Vec::new(),
+            stretch_along: Vec::new(),
+            fill: self.fill,
+            filled_links: self.filled_links,
+            flat: self.flat,
+            overstuffed: self.overstuffed,
+            converged: self.converged,
+            stuffed: None,
+        };
         let (length, change, log_load) = match cause {
             Cause::Width => (log_change.exp(), Change::Load, log_change),
             Cause::Height => (1.0, Change::Links, log_change),
@@ -407,7 +424,6 @@ impl PartShape {
             let grown = log_change.exp();
             varied.rest.link_mm.iter_mut().for_each(|x| *x *= grown);
         }
-        varied.before_stuffing_z_mm = plain_heights(&varied.rest, 1.0);
         match self.stuffed.as_deref() {
             Some(solution @ Solution { solved, from, .. }) if solved.converged => {
                 let answer = solution.answer(change);
@@ -424,7 +440,10 @@ impl PartShape {
                 varied.set_middle(*from, &radius, &z);
             }
             _ => match self.kind {
-                ShapeKind::Stuffed | ShapeKind::Open => varied.as_fabric_stands(),
+                ShapeKind::Stuffed | ShapeKind::Open => {
+                    varied.before_stuffing_z_mm = plain_heights(&varied.rest, 1.0);
+                    varied.as_fabric_stands();
+                }
                 ShapeKind::FoldedFlat => varied.fold(),
                 ShapeKind::Disc => varied.lie_flat(),
             },
