@@ -1,6 +1,7 @@
 //! The written rounds of the chosen part, read as they are typed.
 
-use egui::{RichText, TextEdit, Ui};
+use egui::text::{LayoutJob, TextFormat};
+use egui::{RichText, Stroke, TextEdit, Ui};
 
 use super::bench::Bench;
 use super::fields::hint;
@@ -55,9 +56,25 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft, terms: Ter
         .id_salt("written")
         .max_height(room * if draft.problems.is_empty() { 1.0 } else { 0.6 })
         .show(ui, |ui| {
-            let edit = TextEdit::multiline(&mut draft.text).desired_width(f32::INFINITY).desired_rows(8);
+            let WrittenDraft { text, problems, .. } = draft;
+            let mut layouter = |ui: &Ui, text: &dyn egui::TextBuffer, wrap_width: f32| {
+                let mut job = underlined(ui, text.as_str(), problems);
+                job.wrap.max_width = wrap_width;
+                ui.painter().layout_job(job)
+            };
+            let edit = TextEdit::multiline(text).desired_width(f32::INFINITY).desired_rows(8);
             let edit = edit.font(egui::TextStyle::Monospace).hint_text("Rnd 1: 6 sc in a magic ring (6)");
-            ui.add(edit).accessible_name("Written rounds of the part").changed()
+            let shown = edit.layouter(&mut layouter).show(ui);
+            let response = shown.response.response.accessible_name("Written rounds of the part");
+            let under = response.hover_pos().and_then(|pos| {
+                let at = shown.galley.cursor_from_pos(pos - shown.galley_pos).index.0;
+                problem_at(text, problems, at)
+            });
+            let changed = response.changed();
+            if let Some(problem) = under {
+                response.on_hover_ui_at_pointer(|ui| problem_line(ui, problem));
+            }
+            changed
         })
         .inner;
     if changed {
@@ -75,6 +92,50 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft, terms: Ter
             problem_line(ui, problem);
         }
     });
+}
+
+/// The text with every problem underlined in place: thick where the counts may be wrong, thin for a note.
+fn underlined(ui: &Ui, text: &str, problems: &[Problem]) -> LayoutJob {
+    let font = egui::TextStyle::Monospace.resolve(ui.style());
+    let colour = ui.visuals().text_color();
+    let plain = TextFormat::simple(font, colour);
+    let mut job = LayoutJob::default();
+    let mut at = 0;
+    let mut spans: Vec<&Problem> = problems.iter().collect();
+    spans.sort_by_key(|p| (p.span.start, p.span.end));
+    for problem in spans {
+        // The text may have changed since it was read: what no longer fits is left plain.
+        let (from, to) = (problem.span.start.max(at), problem.span.end.min(text.len()));
+        let (Some(before), Some(inside)) = (text.get(at..from), text.get(from..to)) else { continue };
+        if inside.is_empty() {
+            continue;
+        }
+        let mood = mood_of(problem);
+        let width = if mood == Mood::Plain { 1.0 } else { 2.0 };
+        job.append(before, 0.0, plain.clone());
+        job.append(
+            inside,
+            0.0,
+            TextFormat { underline: Stroke::new(width, look::colour(mood.ink(), look::ground(ui))), ..plain.clone() },
+        );
+        at = to;
+    }
+    job.append(text.get(at..).unwrap_or(""), 0.0, plain);
+    job
+}
+
+/// The problem at a character of the text.
+fn problem_at<'a>(text: &str, problems: &'a [Problem], character: usize) -> Option<&'a Problem> {
+    let byte = text.char_indices().nth(character).map_or(text.len(), |(byte, _)| byte);
+    problems.iter().find(|p| p.span.contains(&byte))
+}
+
+fn mood_of(problem: &Problem) -> Mood {
+    match problem.severity {
+        notation::Severity::Note => Mood::Plain,
+        notation::Severity::Warning => Mood::Care,
+        notation::Severity::Severe => Mood::Bad,
+    }
 }
 
 fn read(bench: &mut Bench, part: usize, draft: &mut WrittenDraft) {
@@ -104,11 +165,7 @@ fn read(bench: &mut Bench, part: usize, draft: &mut WrittenDraft) {
 }
 
 fn problem_line(ui: &mut Ui, problem: &Problem) {
-    let mood = match problem.severity {
-        notation::Severity::Note => Mood::Plain,
-        notation::Severity::Warning => Mood::Care,
-        notation::Severity::Severe => Mood::Bad,
-    };
+    let mood = mood_of(problem);
     ui.horizontal_top(|ui| {
         look::mood_label(ui, 14.0, mood);
         let text = format!("Line {}: {} {}", problem.line, problem.message, problem.remedy);
