@@ -211,7 +211,9 @@ impl Sorter<'_> {
     fn behind_note(&mut self, number: usize, line: &Line, toks: &[Token], begins: bool) -> bool {
         for k in 1..toks.len().min(60) {
             let ended = matches!(toks[k - 1].t, T::Dot | T::Mark | T::Close(_) | T::Semi | T::Colon | T::Dash);
-            if !ended || !matches!(toks[k].t, T::Word(W::Rnd) | T::Num(_) | T::Ord(_)) {
+            // "White yarn, R9 …": behind a comma only where just this round is due.
+            let comma = toks[k - 1].t == T::Comma && toks[k].is(W::Rnd);
+            if !(ended || comma) || !matches!(toks[k].t, T::Word(W::Rnd) | T::Num(_) | T::Ord(_)) {
                 continue;
             }
             let part = &toks[k..];
@@ -219,7 +221,13 @@ impl Sorter<'_> {
             let rest = &part[lab.used..];
             let colon = matches!(part[lab.used - 1].t, T::Colon);
             let follows = self.expected == Some(lab.from);
-            let clear = if lab.strong { colon || follows } else { colon && follows && toks[k - 1].t == T::Dot };
+            let clear = if comma {
+                follows && look(&toks[..k]).work == 0
+            } else if lab.strong {
+                colon || follows
+            } else {
+                colon && follows && toks[k - 1].t == T::Dot
+            };
             let l = look(rest);
             let work = l.work > 0 || l.ring || l.straight || l.whole;
             // The first label behind a sentence tells where the rounds begin.
