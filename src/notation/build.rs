@@ -113,8 +113,8 @@ impl<'t> Builder<'t> {
                     self.pending_heading(title, copies, span, strong);
                     1
                 }
-                Entry::Note { line } => {
-                    self.note(line);
+                Entry::Note { line, end } => {
+                    self.note(line, end);
                     1
                 }
                 Entry::Counts { counts, line } => {
@@ -194,8 +194,10 @@ impl<'t> Builder<'t> {
         }
     }
 
-    fn note(&mut self, line: usize) {
-        let line = &self.lines[line];
+    fn note(&mut self, line: usize, end: usize) {
+        let whole = &self.lines[line];
+        let tokens = whole.tokens.iter().take_while(|t| t.end <= end).copied().collect();
+        let line = &Line { start: whole.start, end: end.min(whole.end), tokens };
         let lower = self.text[line.start..line.end].to_lowercase();
         let toks = &line.tokens;
         let text = self.text[line.start..line.end].trim().to_owned();
@@ -388,6 +390,18 @@ impl<'t> Builder<'t> {
             let Some(cur) = &mut self.cur else { return };
             let at = cur.piece.rounds.len();
             let n = *n;
+            let dash = self.text[..span.start].chars().rev().take(2).collect::<Vec<_>>();
+            let negative = matches!(dash.first(), Some('-' | '−'))
+                && dash.get(1).is_none_or(|c| c.is_whitespace() || matches!(c, ',' | ';' | '('));
+            if n == 0 || negative {
+                let sign = if negative { "-" } else { "" };
+                let message = format!(
+                    "A round of {sign}{} stitches cannot be; the number is left out.",
+                    &self.text[span.clone()]
+                );
+                self.found.push(Found::new(K::ImpossibleRound, S::Severe, span.clone(), message, "Check the number."));
+                continue;
+            }
             if n > super::expand::MOST_STITCHES {
                 let message = format!("{n} stitches in a round are beyond all sense; the number is left out.");
                 self.found.push(Found::new(K::TooLarge, S::Severe, span.clone(), message, "Check the number."));

@@ -189,11 +189,28 @@ pub(super) fn place(text: &str, line_starts: &[usize], mut found: Vec<Found>) ->
             line: line + 1,
             column: last_column,
             length: text[start..end].chars().take(2000).count().max(1),
-            message: f.message,
+            message: as_written(&text[start..end], f.message),
             remedy: f.remedy,
         });
     }
     problems
+}
+
+/// Numbers are cut where they are read, so that sums stay in range: the message names them as they stand in
+/// the text. What comes of a cut number is only said to be more.
+fn as_written(said: &str, message: String) -> String {
+    let most = super::lexer::HIGHEST;
+    let big = |digits: &str| digits.parse::<u64>().is_ok_and(|n| n >= u64::from(most));
+    if !message.split(|c: char| !c.is_ascii_digit()).any(big) {
+        return message;
+    }
+    let longest = said.split(|c: char| !c.is_ascii_digit()).filter(|d| d.len() > 9).max_by_key(|d| d.len());
+    let cut = most.to_string();
+    let message = match longest {
+        Some(digits) => message.replace(&cut, digits),
+        None => message,
+    };
+    message.replace(&u32::MAX.to_string(), &format!("more than {cut}"))
 }
 
 fn floor_boundary(text: &str, at: usize) -> usize {

@@ -323,6 +323,13 @@ impl Parser<'_> {
 
     /// `[x] N` after a stitch word, where it belongs to that word.
     pub fn number_after(&mut self) -> Option<u32> {
+        // `sc twice in each st`
+        if let Some(W::TimesN(n)) = self.word(0)
+            && matches!(self.word(1), Some(W::In | W::Each | W::Every | W::Next | W::Same | W::All))
+        {
+            self.i += 1;
+            return Some(n);
+        }
         let x = matches!(self.peek(0), Some(T::Word(W::X) | T::Star))
             && self.num(1).is_some()
             && !(self.peek(0) == Some(T::Star) && self.closer == Some(T::Star));

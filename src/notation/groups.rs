@@ -104,11 +104,30 @@ impl Parser<'_> {
         seen
     }
 
+    /// `(15 rounds, 6 sc)`, `(6 sts, 15 rnds)`: how many rounds, and the total of each.
+    fn rounds_and_total(&self, open: usize, end: usize) -> Option<(u32, u32)> {
+        let inner = self.toks.get(open + 1..end)?;
+        let [a, au, comma, b, bu] = inner else { return None };
+        let unit = |t: &Token| matches!(t.t, T::Word(W::St | W::Kind(_)));
+        let part = matches!(comma.t, T::Comma | T::Semi | T::Slash | T::Dash);
+        match (a.num()?, b.num()?) {
+            (n, total) if part && au.is(W::Rnd) && unit(bu) => Some((n, total)),
+            (total, n) if part && unit(au) && bu.is(W::Rnd) => Some((n, total)),
+            _ => None,
+        }
+    }
+
     pub fn bracket(&mut self, items: &mut Vec<Item>) {
         let open = self.i;
         let close = self.closer_of(0);
         let end = close.unwrap_or(self.toks.len());
         let next = close.map_or(end, |c| c + 1);
+        if let Some(n) = self.rounds_and_total(open, end).filter(|_| close.is_some()) {
+            self.i = next;
+            self.out.rounds = Some((n.0, self.span_from(open)));
+            self.set_total(n.1, self.span_from(open));
+            return;
+        }
         if self.lone_total(open, end) && close.is_some() {
             let inner = &self.toks[open + 1..end];
             let n = inner.iter().find_map(Token::num).unwrap_or(0);

@@ -42,7 +42,9 @@ pub(super) fn dashed<'t>(lines: impl Iterator<Item = &'t [Token]>) -> bool {
     let mut open: Option<u32> = None;
     for toks in lines {
         for (k, w) in toks.windows(3).enumerate() {
-            if !w[0].is(W::Rnd) {
+            // "Eyes between rounds 4 and 5" labels nothing.
+            let inside = k > 0 && matches!(toks[k - 1].t, T::Word(_));
+            if !w[0].is(W::Rnd) || inside {
                 continue;
             }
             let Some(from) = number(w.get(1)) else { continue };

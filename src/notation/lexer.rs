@@ -167,7 +167,7 @@ fn is_stitches(digits: &str, word: &str) -> bool {
 }
 
 /// Numbers are cut here, so that sums of a few stay in range.
-const HIGHEST: u32 = 999_999_999;
+pub(super) const HIGHEST: u32 = 999_999_999;
 
 fn parse_number(digits: &str) -> u32 {
     let n = digits.bytes().fold(0u32, |n, b| n.saturating_mul(10).saturating_add(u32::from(b.saturating_sub(b'0'))));

@@ -38,8 +38,10 @@ pub(super) enum Entry {
         counts: Vec<(u32, Range<usize>)>,
         line: usize,
     },
+    /// A line, or its head up to the byte `end`, that is no work.
     Note {
         line: usize,
+        end: usize,
     },
 }
 
@@ -119,16 +121,19 @@ impl Sorter<'_> {
                 self.open = true;
                 return;
             } else if lab.strong {
-                self.note(number);
+                self.note(number, line);
                 return;
             }
         }
         if self.open && !self.out.is_empty() && self.continue_lines(number, toks, line, true) {
             return;
         }
+        if self.behind_note(number, line, toks, false) {
+            return;
+        }
         if header::is_legend_title(&lower) {
             self.legend = true;
-            self.note(number);
+            self.note(number, line);
             return;
         }
         if let Some(counts) = bare_counts(toks) {
@@ -136,7 +141,7 @@ impl Sorter<'_> {
             return;
         }
         if header::is_header(&lower) {
-            self.note(number);
+            self.note(number, line);
             return;
         }
         // `Head: 6 12 18 …`, `Head: Rnd 1: …`, `Body – MR 6`
@@ -168,7 +173,7 @@ impl Sorter<'_> {
                 return;
             }
         }
-        if self.continue_lines(number, toks, line, false) {
+        if self.behind_note(number, line, toks, true) || self.continue_lines(number, toks, line, false) {
             return;
         }
         if works(toks) && (!self.legend || look(toks).ring) {
@@ -190,15 +195,60 @@ impl Sorter<'_> {
             self.heading(title);
             return;
         }
-        self.note(number);
+        self.note(number, line);
     }
 
     fn due(&self) -> Due {
         Due { number: self.expected, dashes: self.dashes, unmarked: self.unmarked }
     }
 
-    fn note(&mut self, line: usize) {
-        self.out.push(Entry::Note { line });
+    fn note(&mut self, number: usize, line: &Line) {
+        self.out.push(Entry::Note { line: number, end: line.end });
+    }
+
+    /// `Stuff now. Rnd 13: (sc, dec) x 6 (12)`: a sentence, then rounds in the same line. `begins` asks for
+    /// a round 1, else for a later one.
+    fn behind_note(&mut self, number: usize, line: &Line, toks: &[Token], begins: bool) -> bool {
+        for k in 1..toks.len().min(60) {
+            let ended = matches!(toks[k - 1].t, T::Dot | T::Mark | T::Close(_) | T::Semi | T::Colon | T::Dash);
+            // "White yarn, R9 …": behind a comma only where just this round is due.
+            let comma = toks[k - 1].t == T::Comma && toks[k].is(W::Rnd);
+            if !(ended || comma) || !matches!(toks[k].t, T::Word(W::Rnd) | T::Num(_) | T::Ord(_)) {
+                continue;
+            }
+            let part = &toks[k..];
+            let Some(lab) = label(part, self.due()) else { continue };
+            let rest = &part[lab.used..];
+            let colon = matches!(part[lab.used - 1].t, T::Colon);
+            let follows = self.expected == Some(lab.from);
+            let clear = if comma {
+                follows && look(&toks[..k]).work == 0
+            } else if lab.strong {
+                colon || follows
+            } else {
+                colon && follows && toks[k - 1].t == T::Dot
+            };
+            let l = look(rest);
+            let work = l.work > 0 || l.ring || l.straight || l.whole;
+            // The first label behind a sentence tells where the rounds begin.
+            if clear && (lab.from == 1) != begins {
+                return false;
+            }
+            if !clear || !work || !works_labelled(rest, lab.strong, true) {
+                continue;
+            }
+            let head = &toks[..k];
+            let l = look(head);
+            if works(head) && l.unknown == 0 && (l.numbers > 0 || l.ring) {
+                self.push_rounds(number, line, head);
+            } else {
+                self.open = false;
+                self.out.push(Entry::Note { line: number, end: head[k - 1].end });
+            }
+            self.rounds(number, line, part, lab);
+            return true;
+        }
+        false
     }
 
     fn heading(&mut self, title: titles::Title) {

@@ -233,7 +233,7 @@ pub(super) fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
     let mut out = Vec::new();
     for t in toks {
         match t.t {
-            T::Num(n) if n > 0 => out.push((n, t.start..t.end)),
+            T::Num(n) => out.push((n, t.start..t.end)),
             T::Comma | T::Semi | T::Tab | T::Dash | T::Slash | T::Pipe | T::Mark | T::Dot => {}
             T::Open(_) | T::Close(_) => {}
             _ => return None,
@@ -243,7 +243,9 @@ pub(super) fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
     let decimal = toks
         .windows(3)
         .any(|w| matches!((w[0].t, w[1].t, w[2].t), (T::Num(_), T::Dot, T::Num(_))) && w[1].glued && w[2].glued);
-    (!out.is_empty() && !decimal).then_some(out)
+    // A nought in a list of counts is said to be wrong; beside one or two numbers it is no list.
+    let nought = out.iter().any(|(n, _)| *n == 0) && out.len() < 4;
+    (!out.is_empty() && !decimal && !nought).then_some(out)
 }
 
 /// Marks before a line's words: bullets, quotes, headings' signs.

@@ -285,6 +285,9 @@ impl Parser<'_> {
                 let one = into_one(count);
                 self.work(one.0, one.1, Amount::Fill, from)
             }
+        } else if p.leg {
+            // "12 sc around the 1st leg": one in each stitch of its rim.
+            self.work(base.0, base.1, Amount::N(count), from)
         } else if (p.next || p.nth.is_some()) && !p.plural && count > 1 && plain {
             self.work(1, count, Amount::N(1), from)
         } else if p.around && !p.leg && n.is_none() {

@@ -6,7 +6,7 @@ use super::asides::finish_said;
 use super::build::{Builder, MANY_WORDS};
 use super::commands;
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
-use super::expand::suits;
+use super::expand::{solve, suits};
 use super::fit::Fitted;
 use super::grammar::{Parsed, parse};
 use super::habits::Habits;
@@ -291,7 +291,15 @@ impl Builder<'_> {
         };
         let at = self.cur.as_ref().map_or(0, |c| c.piece.rounds.len());
         let kind = self.cur.as_ref().map_or(StitchKind::Single, |c| c.kind);
-        let suit = |n: u32| next.as_ref().and_then(|p| suits(&p.items, n));
+        // A next round worked to its end lies on any count; its printed total tells which is meant.
+        let suit = |n: u32| {
+            let p = next.as_ref()?;
+            suits(&p.items, n).or_else(|| {
+                let total = p.total.as_ref()?.n;
+                let solved = solve(&p.items, Some(n), None);
+                (solved.fills && !solved.open && !solved.twice).then_some(solved.makes == total)
+            })
+        };
         let around = Around {
             below,
             next_suits: &suit,

@@ -233,12 +233,21 @@ fn joined(
     let total = f.parsed.total.as_ref().map(|t| t.n);
     let mut chain = begun.chain.map_or(0, |c| c.0);
     let mut items = f.parsed.items.clone();
-    items.retain(|i| match i {
+    items.retain_mut(|i| match i {
         Item::Chain { n, .. } => {
             chain = chain.max(*n);
             false
         }
         Item::OtherSide => false,
+        // "3 sc in the ch" of three: one in each.
+        Item::Work { stitch, amount, into: Into::Chain(_) | Into::Stitch, .. } => {
+            let several = stitch.uses == 1 && u32::from(stitch.makes) > 2;
+            if several && *amount == Amount::N(1) {
+                *amount = Amount::N(u32::from(stitch.makes));
+                stitch.makes = 1;
+            }
+            true
+        }
         _ => true,
     });
     let solved = solve(&items, None, total);

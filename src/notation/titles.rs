@@ -118,6 +118,25 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
         name.truncate(cut);
     }
     let mut name = clean(&name);
+    // "Head and body in one": how it is worked is no part of its name.
+    const MANNER: [&str; 8] = [
+        " worked in one",
+        " made in one",
+        " all in one",
+        " in one",
+        " in 1 piece",
+        " as one",
+        " worked as one",
+        " worked together",
+    ];
+    let lower = name.to_lowercase();
+    if lower.len() == name.len()
+        && let Some(at) = MANNER.iter().filter_map(|m| lower.find(m)).min()
+        && matches!(lower[at..].rsplit(' ').next(), Some("one" | "piece" | "together"))
+        && part_words(&lower[..at]) > 0
+    {
+        name.truncate(at);
+    }
     let lower = name.to_lowercase();
     // "Crochet 2 parts.", "Work 4": how many, of the piece named before.
     if found.is_some() && matches!(lower.as_str(), "crochet" | "work" | "make" | "knit" | "do" | "you need" | "we make")
@@ -163,7 +182,13 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     let shout = lower.contains('!') && (noun == 0 || words > 3 || toks.iter().any(|t| t.num().is_some()));
     let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?']) || shout;
     // "Eyes go between R9 and R10": a heading does not end in such a word.
-    let last = toks.iter().rev().find(|t| t.word().is_some()).map_or("", |t| &text[t.start..t.end]).to_lowercase();
+    let worded = |t: &Token| t.num().is_some() && !text[t.start..].starts_with(|c: char| c.is_ascii_digit());
+    let last = toks
+        .iter()
+        .rev()
+        .find(|t| t.word().is_some() || worded(t))
+        .map_or("", |t| &text[t.start..t.end])
+        .to_lowercase();
     if matches!(
         last.as_str(),
         "between"

@@ -81,6 +81,11 @@ fn own_texts_are_read_as_they_say() {
 }
 
 #[test]
+fn pages_written_unseen_are_read_as_they_say() {
+    check("texts/own2");
+}
+
+#[test]
 fn corpus_texts_are_read_as_they_say() {
     check("texts/corpus");
 }
