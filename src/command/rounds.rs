@@ -25,7 +25,6 @@ pub fn read(args: &ReadArgs) -> Result<ExitCode, String> {
 pub fn write(args: &WriteArgs) -> Result<ExitCode, String> {
     let opened = open(&args.file, args.format.map(|f| f == Format::Toy), &TextScene::default());
     let toy = opened.map_err(|e| e.to_string())?.document.toy;
-    let options = WriteOptions { terms: args.terms.into() };
     let wanted = |name: &str| args.part.as_ref().is_none_or(|p| p.to_lowercase() == name.to_lowercase());
     let mut out = String::new();
     for piece in toy.pieces.iter().filter(|p| wanted(&p.part.name)) {
@@ -33,6 +32,7 @@ pub fn write(args: &WriteArgs) -> Result<ExitCode, String> {
         if !out.is_empty() {
             out.push('\n');
         }
+        let options = WriteOptions { terms: args.terms.into(), say_terms: out.is_empty() };
         let copies = piece.placement.copies.number();
         out.push_str(&notation::write(&part.name, copies, &part.start, part.finish, &part.rounds, options));
         if !out.ends_with('\n') {

@@ -8,10 +8,19 @@ use super::reading::{Piece, Terms};
 use crate::rounds::{Finish, Loops, Round, Run, SpreadError, Start, Stitch, StitchKind, even, spread};
 
 /// How rounds are written.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct WriteOptions {
     /// The country whose stitch names are used.
     pub terms: Terms,
+    /// Whether the piece begins with a line that names the terms. Of several pieces written one after another
+    /// only the first needs it; a text without it may be read in the wrong terms.
+    pub say_terms: bool,
+}
+
+impl Default for WriteOptions {
+    fn default() -> Self {
+        WriteOptions { terms: Terms::default(), say_terms: true }
+    }
 }
 
 /// Where in its gap the first change of the round at this place (from 0) stands, 0 to 1. Steps of the
@@ -72,7 +81,9 @@ fn write_rounds(
         short: true,
     };
     // Writing to a String cannot fail; the results are dropped on purpose.
-    let _ = writeln!(w.out, "{} terms.", if w.uk { "UK" } else { "US" });
+    if options.say_terms {
+        let _ = writeln!(w.out, "{} terms.", if w.uk { "UK" } else { "US" });
+    }
     let _ = match copies {
         0 | 1 => writeln!(w.out, "{name}"),
         n => writeln!(w.out, "{name} (make {n})"),

@@ -26,7 +26,7 @@ pub struct WrittenDraft {
 
 /// The rounds of a part as makers write them.
 fn written(piece: &Piece, terms: Terms) -> String {
-    let (part, options) = (&piece.part, WriteOptions { terms });
+    let (part, options) = (&piece.part, WriteOptions { terms, say_terms: true });
     notation::write(&part.name, piece.placement.copies.number(), &part.start, part.finish, &part.rounds, options)
 }
 

@@ -524,7 +524,7 @@ proptest! {
     ) {
         let rounds = stacked(seeds, if start == Start::ChainRing { ring + 6 } else { ring });
         let terms = if uk { Terms::Uk } else { Terms::Us };
-        let text = write("Fish body", copies, &start, finish, &rounds, WriteOptions { terms });
+        let text = write("Fish body", copies, &start, finish, &rounds, WriteOptions { terms, say_terms: true });
         let reading = read(&text, &ReadOptions::default());
         prop_assert_eq!(reading.pieces.len(), 1, "{}", text);
         let piece = &reading.pieces[0];
@@ -535,6 +535,39 @@ proptest! {
         prop_assert_eq!((&piece.start, piece.finish), (&start, finish), "{}", text);
         prop_assert!(piece.finish_said);
         prop_assert!(piece.rounds.iter().all(|r| r.known == Known::WorkedOut), "{:?}\n{text}", reading.problems);
+    }
+
+    /// Several pieces one after another, the terms said once: two legs and the body that joins them.
+    #[test]
+    fn pieces_written_together_are_read_back(ring in 4u32..12, chain in 0u32..6, uk: bool) {
+        let rim = 2 * ring;
+        let body = 2 * (rim + chain);
+        let leg = Start::MagicRing;
+        let both = Start::JoinedParts { parts: vec!["Leg".to_owned(), "Leg".to_owned()], chain };
+        let of = |counts: &[u32]| toppleknot::rounds::rounds_of_counts(counts).map_err(|e| e.to_string());
+        let pieces = [
+            ("Leg", 2, &leg, Finish::Open, of(&[ring, rim, rim])),
+            ("Body", 1, &both, Finish::Gathered, of(&[body, body, ring])),
+            ("Tail", 1, &leg, Finish::Open, of(&[ring, rim, rim])),
+        ];
+        let terms = if uk { Terms::Uk } else { Terms::Us };
+        let mut text = String::new();
+        for (name, copies, start, finish, rounds) in &pieces {
+            let rounds = rounds.as_ref().map_err(|e| TestCaseError::fail(e.clone()))?;
+            let options = WriteOptions { terms, say_terms: text.is_empty() };
+            text.push_str(&write(name, *copies, start, *finish, rounds, options));
+            text.push('\n');
+        }
+        prop_assert_eq!(text.matches(" terms.").count(), 1, "{}", text);
+        let reading = read(&text, &ReadOptions::default());
+        prop_assert_eq!(reading.terms, terms);
+        prop_assert_eq!(reading.pieces.len(), pieces.len(), "{}", text);
+        for (is, (name, copies, start, finish, rounds)) in reading.pieces.iter().zip(&pieces) {
+            let rounds = rounds.as_ref().map_err(|e| TestCaseError::fail(e.clone()))?;
+            let read_back: Vec<Round> = is.rounds.iter().map(|r| r.round.clone()).collect();
+            prop_assert_eq!(read_back, rounds.clone(), "{}", text);
+            prop_assert_eq!((&is.name[..], is.copies, &is.start, is.finish), (*name, *copies, *start, *finish));
+        }
     }
 
     #[test]

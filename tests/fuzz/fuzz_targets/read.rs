@@ -17,7 +17,7 @@ fuzz_target!(|data: &[u8]| {
             assert!(text.get(piece.span.clone()).is_some());
             assert!(piece.copies >= 1 && !piece.rounds.is_empty());
             if piece.rounds.len() < 200 {
-                let written = write_piece(piece, WriteOptions { terms: Terms::Us });
+                let written = write_piece(piece, WriteOptions { terms: Terms::Us, say_terms: true });
                 let _ = read(&written, &ReadOptions { terms: Some(Terms::Us) });
             }
         }
