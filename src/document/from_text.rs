@@ -136,6 +136,7 @@ fn toy_of(reading: &Reading) -> Toy {
         ..Yarn::default()
     };
     let mut toy = Toy { yarns: vec![yarn], ..Toy::default() };
+    toy.settings.pattern_height_mm = heading.height_mm.as_ref().map(|h| h.value);
     for piece in &reading.pieces {
         let part = Part {
             name: free_name(&toy, &piece.name, None),

@@ -26,6 +26,7 @@ pub fn unsound(toy: &Toy) -> Option<String> {
         ("density_g_per_l", settings.density_g_per_l),
         ("fabric_n_per_m", settings.fabric_n_per_m),
         ("pressure_kpa", settings.pressure_kpa),
+        ("pattern_height_mm", settings.pattern_height_mm),
     ];
     set.into_iter()
         .find_map(|(name, value)| positive("the settings", name, value))

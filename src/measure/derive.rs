@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
-use super::findings::findings;
+use super::findings::{findings, size_differs};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make};
 use super::necks::{Neck, Place, necks};
 use super::report::{
@@ -52,6 +52,8 @@ pub fn derive(toy: &Toy) -> Derived {
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
     let tip = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s));
     let findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio);
+    let mut findings = findings;
+    findings.extend(size_differs(toy, &made, figures.size_mm.z));
     let report = Report {
         schema: SCHEMA,
         assumed: assumed(toy, &made),

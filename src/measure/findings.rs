@@ -97,6 +97,25 @@ fn names(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
     }
 }
 
+/// The size that the pattern says, held against the one that comes out. Only where every part is in its place: a
+/// toy without its ears or legs is no measure.
+pub(super) fn size_differs(toy: &Toy, made: &Made, height_mm: Figure) -> Option<Finding> {
+    let said = toy.settings.pattern_height_mm.filter(|h| h.is_finite() && *h > 0.0)?;
+    let whole_toy = made.poses.iter().all(|p| p.unplaced.is_none());
+    if !whole_toy || (height_mm.low..=height_mm.high).contains(&said) {
+        return None;
+    }
+    let Figure { value, low, high } = height_mm;
+    Some(whole(
+        FindingKind::SizeDiffers,
+        Severity::Note,
+        &format!(
+            "The pattern says {said:.0} mm tall; in this yarn and hook it comes out {value:.0} mm ({low:.0}–{high:.0})."
+        ),
+        "Take the pattern's yarn and hook if the size matters, or go by the size shown here.",
+    ))
+}
+
 /// Parts that a start speaks of and there are not.
 fn start_names(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
     let part = &toy.pieces[index].part;

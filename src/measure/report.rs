@@ -314,6 +314,8 @@ finding_kinds! {
     ShapeNotFound => "shape_not_found",
     /// A small or hard thing, cord or filling that can harm a child.
     Safety => "safety",
+    /// The toy comes out at another size than its pattern says.
+    SizeDiffers => "size_differs",
     /// A place where the written rounds and their reading need a look.
     WrittenRounds => "written_rounds",
 }

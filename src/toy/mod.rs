@@ -224,6 +224,8 @@ pub struct Settings {
     pub drift_stitches: Option<f64>,
     /// Worked by a left hand.
     pub left_handed: bool,
+    /// Height that the pattern says the toy has in its own yarn, mm.
+    pub pattern_height_mm: Option<f64>,
     /// Age of the child it is for, months.
     pub child_months: Option<u32>,
 }

@@ -37,6 +37,17 @@ fn a_text_of_head_and_body_is_stacked() {
 }
 
 #[test]
+fn a_pattern_size_that_does_not_come_out_is_said() {
+    let ball = "Pebble\nFinished size: about 30 cm tall\nRnd 1: 6 sc in magic ring (6)\nRnd 2: inc x 6 (12)\nRnds 3-5: sc around (12)\nRnd 6: dec x 6 (6)\n";
+    let found = |text: &str| {
+        let report = report(&[], text);
+        report["findings"].as_array().expect("findings").iter().any(|f| f["kind"] == "size_differs")
+    };
+    assert!(found(ball));
+    assert!(!found(&ball.replace("about 30 cm tall", "about 2.2 cm tall")));
+}
+
+#[test]
 fn a_bare_list_is_a_part() {
     let report = report(&[], "6 12 18 24 24 24 18 12 6");
     assert_eq!(report["parts"][0]["stitches"], 144);
