@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use super::reading::{Piece, Terms};
+use crate::rounds::best_repeat;
 use crate::rounds::{Finish, Loops, Round, Run, SpreadError, Start, Stitch, StitchKind, even, spread};
 
 /// How rounds are written.
@@ -300,19 +301,4 @@ fn merged(runs: &[Run]) -> Vec<Run> {
         }
     }
     out
-}
-
-/// The repeat at the head of `runs` that covers the most of them: (its length, how often); (1, 1) if none.
-fn best_repeat(runs: &[Run]) -> (usize, usize) {
-    let mut best = (1, 1);
-    for period in 2..=(runs.len() / 2).min(24) {
-        let mut times = 1;
-        while runs.len() >= (times + 1) * period && runs[..period] == runs[times * period..(times + 1) * period] {
-            times += 1;
-        }
-        if times > 1 && period * times > best.0 * best.1 {
-            best = (period, times);
-        }
-    }
-    best
 }

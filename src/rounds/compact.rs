@@ -97,7 +97,7 @@ impl fmt::Display for Round {
 }
 
 /// The repeat at the head of `runs` that covers the most runs: (its length, how often); (1, 1) where none.
-fn best_repeat(runs: &[Run]) -> (usize, usize) {
+pub(crate) fn best_repeat(runs: &[Run]) -> (usize, usize) {
     let mut best = (1, 1);
     for period in 2..=(runs.len() / 2).min(32) {
         let mut times = 1;

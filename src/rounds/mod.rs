@@ -9,6 +9,7 @@ mod spread;
 mod stitch;
 
 pub use compact::CompactError;
+pub(crate) use compact::best_repeat;
 pub use spread::{SpreadError, even, rounds_of_counts, spread};
 pub use stitch::{Loops, Stitch, StitchKind};
 
