@@ -1,7 +1,6 @@
 //! The toy as made: the shape, place and mass of every part.
 
 use std::sync::Arc;
-use std::time::Duration;
 
 use glam::{DAffine3, DVec3};
 
@@ -28,8 +27,6 @@ pub struct Made {
     pub masses: Vec<PartMass>,
     /// Share of each part's room that the part it sits on takes, and around where (own frame).
     pub overlaps: Vec<(f64, DVec3)>,
-    /// Time that went into the shapes.
-    pub solving: Duration,
 }
 
 /// The fabric of a part's yarn, with what the maker has set for the whole toy.
@@ -84,10 +81,8 @@ fn shape_of(toy: &Toy, index: usize) -> PartShape {
 
 /// Works out shapes, places and masses of a toy.
 pub fn make(toy: &Toy) -> Made {
-    let begun = std::time::Instant::now();
     let shapes = (0..toy.pieces.len()).map(|i| Arc::new(shape_of(toy, i))).collect();
-    let solving = begun.elapsed();
-    let mut made = Made { shapes, solving, ..Made::default() };
+    let mut made = Made { shapes, ..Made::default() };
     made.yarns = Arc::new((0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect());
     made.poses = pose::poses(toy, &made.shapes);
     made.set_on_floor();

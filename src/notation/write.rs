@@ -5,8 +5,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use super::reading::{Piece, Terms};
-use crate::rounds::best_repeat;
-use crate::rounds::{Finish, Loops, Round, Run, SpreadError, Start, Stitch, StitchKind, even, spread};
+use crate::rounds::{Finish, Loops, Round, Run, Start, Stitch, StitchKind, best_repeat};
 
 /// How rounds are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,23 +27,6 @@ impl Default for WriteOptions {
 /// golden section never come back to the same place, so increases of neighbouring rounds do not line up.
 pub(super) fn stagger_shift(place: usize) -> f64 {
     (place % 1000) as f64 * 0.618_033_988_749_895 % 1.0
-}
-
-/// Rounds for bare counts: increases and decreases spread evenly in each round and staggered from round to
-/// round, so that no corners form. The first round is plain.
-///
-/// # Errors
-/// When a count is 0, or a stitch would have to hold over 65,535.
-pub fn staggered(counts: &[u32]) -> Result<Vec<Round>, SpreadError> {
-    let mut out = Vec::with_capacity(counts.len());
-    for (i, n) in counts.iter().enumerate() {
-        match i.checked_sub(1).map(|b| counts[b]) {
-            Some(below) => out.push(spread(below, *n, stagger_shift(i))?),
-            None if *n == 0 => return Err(SpreadError::Zero { from: 0, to: 0 }),
-            None => out.push(even(*n)),
-        }
-    }
-    Ok(out)
 }
 
 /// Writes a piece that was read.
