@@ -5,7 +5,7 @@ use std::sync::Arc;
 use egui::{RichText, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
 
 use super::command::Command;
-use super::look;
+use super::{focus, look};
 use super::paint::{Placing, paint};
 use crate::document::{Sample, TextScene, open_text, samples};
 use crate::measure::make;
@@ -38,6 +38,7 @@ impl Welcome {
     pub fn show(&mut self, ui: &mut Ui, todo: &mut Vec<Command>) -> Option<Begin> {
         let mut begin = None;
         egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+            focus::follow(ui);
             let wide = ui.available_width().min(980.0);
             ui.vertical_centered(|ui| {
                 ui.set_max_width(wide);

@@ -1,7 +1,9 @@
 //! The window, driven by the labels of its widgets.
 
 mod flows;
+mod keyboard;
 mod labels;
 mod random;
+mod screens;
 mod solid_view;
 mod window;
