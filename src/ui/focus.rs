@@ -29,7 +29,11 @@ pub fn follow(ui: &mut Ui) {
 pub fn show_edge(ui: &Ui) {
     let focused = ui.memory(|m| m.focused()).and_then(|id| ui.ctx().read_response(id));
     if let Some(edge) = focused.map(|r| r.rect).filter(|r| r.width() < 14.0 && r.height() > 20.0 * r.width()) {
-        ui.painter().vline(edge.center().x, edge.y_range(), egui::Stroke::new(3.0, ui.visuals().selection.stroke.color));
+        ui.painter().vline(
+            edge.center().x,
+            edge.y_range(),
+            egui::Stroke::new(3.0, ui.visuals().selection.stroke.color),
+        );
     }
 }
 

@@ -5,8 +5,8 @@ use egui::{Align2, FontId, RichText, Role, Sense, TextEdit, Ui, WidgetInfo, vec2
 use super::bench::Bench;
 use super::command::Command;
 use super::fields::{choice, set};
-use super::{focus, look};
 use super::paint::{Placing, paint};
+use super::{focus, look};
 use crate::document::edits;
 use crate::document::history::EditKind;
 use crate::notation::Terms;

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use egui::{RichText, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
 
 use super::command::Command;
-use super::{focus, look};
 use super::paint::{Placing, paint};
+use super::{focus, look};
 use crate::document::{Sample, TextScene, open_text, samples};
 use crate::measure::make;
 use crate::view::elevation::{Side, elevation};

@@ -87,7 +87,9 @@ impl Display {
         // the 13th the bytes in a line, the 20th the number of colours of 12 bytes each before the pixels.
         let mut header = [0; 100];
         file.read_exact(&mut header).ok()?;
-        let word = |n: usize| u64::from(u32::from_be_bytes([header[4 * n], header[4 * n + 1], header[4 * n + 2], header[4 * n + 3]]));
+        let word = |n: usize| {
+            u64::from(u32::from_be_bytes([header[4 * n], header[4 * n + 1], header[4 * n + 2], header[4 * n + 3]]))
+        };
         let (start, line) = (word(0) + 12 * word(19), word(12));
         let mut picture = Vec::new();
         for y in (5..SIZE[1]).step_by(50) {
@@ -158,7 +160,10 @@ fn compare() -> Result<(), String> {
         (times[(times.len() - 1) / 2] + times[times.len() / 2]) / 2.0
     };
     let (own_ms, empty_ms) = (median(&mut owns), median(&mut empties));
-    println!("start to first frame, medians of {STARTS}: {own_ms:.0} ms, empty window {empty_ms:.0} ms: {:.2} times", own_ms / empty_ms);
+    println!(
+        "start to first frame, medians of {STARTS}: {own_ms:.0} ms, empty window {empty_ms:.0} ms: {:.2} times",
+        own_ms / empty_ms
+    );
     println!("fastest: {:.0} ms, empty window {:.0} ms", owns[0], empties[0]);
     let _ = std::fs::remove_dir_all(&display.folder);
     Ok(())

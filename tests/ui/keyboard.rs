@@ -177,7 +177,9 @@ fn check(command: Command, way: Way, window: &mut Window, told: &Told, folder: &
         C::Undo => says(counts(&before)[3] == 25 && counts(&after)[3] == 24),
         C::Redo => says(counts(&before)[3] == 24 && counts(&after)[3] == 25),
         C::AddPart => says(after.names.len() == 3 && after.chosen == Some((2, None))),
-        C::DoublePart => says(after.counts.len() == 3 && after.counts.iter().filter(|c| **c == counts(&before)).count() == 2),
+        C::DoublePart => {
+            says(after.counts.len() == 3 && after.counts.iter().filter(|c| **c == counts(&before)).count() == 2)
+        }
         C::RemovePart => says(after.names == before.names[1..]),
         C::InsertRound => says(counts(&after) == [6, 12, 18, 24, 24, 25, 24, 18] && after.chosen == Some((0, Some(4)))),
         C::DeleteRound => says(counts(&after) == [6, 12, 18, 25, 24, 18]),
@@ -285,14 +287,15 @@ fn the_chart_and_the_views_answer_the_arrows() {
     let (mut window, _, folder) = begin("chart");
     window.get_by_label("Counts by round").focus();
     window.run();
-    for (key, chosen, count) in [
-        (Key::ArrowRight, 4, 25),
-        (Key::ArrowUp, 4, 26),
-        (Key::ArrowDown, 4, 25),
-        (Key::ArrowLeft, 3, 24),
-    ] {
+    for (key, chosen, count) in
+        [(Key::ArrowRight, 4, 25), (Key::ArrowUp, 4, 26), (Key::ArrowDown, 4, 25), (Key::ArrowLeft, 3, 24)]
+    {
         press(&mut window, Modifiers::NONE, key);
-        assert_eq!((window.state().chosen(), seen(&window).counts[0][chosen]), (Some((0, Some(chosen))), count), "{key:?}");
+        assert_eq!(
+            (window.state().chosen(), seen(&window).counts[0][chosen]),
+            (Some((0, Some(chosen))), count),
+            "{key:?}"
+        );
     }
     for view in ["Front view of the toy", "Side view of the toy"] {
         window.get_by_label(view).focus();

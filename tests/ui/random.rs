@@ -80,7 +80,8 @@ fn one(window: &mut Window, rng: &mut ChaCha8Rng, size: egui::Vec2) {
             let delta = vec2(0.0, rng.random_range(-60.0..60.0));
             let modifiers = if rng.random_bool(0.3) { Modifiers::COMMAND } else { Modifiers::NONE };
             let source = egui::MouseWheelSource::Wheel;
-            let wheel = Event::MouseWheel { unit: MouseWheelUnit::Point, delta, phase: TouchPhase::Move, modifiers, source };
+            let wheel =
+                Event::MouseWheel { unit: MouseWheelUnit::Point, delta, phase: TouchPhase::Move, modifiers, source };
             frame(window, [Event::PointerMoved(at), wheel]);
         }
         _ => {

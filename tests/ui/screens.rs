@@ -69,7 +69,7 @@ const CONTROLS: [Role; 14] = [
 ];
 
 /// What is wrong with the screen.
-fn wrong(window: &Window) -> Vec<String> {
+pub fn wrong(window: &Window) -> Vec<String> {
     let mut wrong = Vec::new();
     for met in met(window) {
         let is_control = CONTROLS.contains(&met.role);
@@ -130,7 +130,8 @@ fn check_tab(window: &mut Window, screen: &str) {
 /// Buttons that open menus: those in the line of the first.
 fn menus(window: &Window) -> Vec<String> {
     let line = window.get_by_label("Toy").rect();
-    let all = met(window).into_iter().filter(|m| m.role == Role::Button && (m.rect.center().y - line.center().y).abs() < 3.0);
+    let all =
+        met(window).into_iter().filter(|m| m.role == Role::Button && (m.rect.center().y - line.center().y).abs() < 3.0);
     all.map(|m| m.name).filter(|name| !name.ends_with('…')).take(3).collect()
 }
 
@@ -201,7 +202,9 @@ fn every_dialog_is_told_and_walked() {
             }
         }
         match &dialog {
-            Dialog::Path { .. } => assert!(reached.contains("Path of the file") && reached.contains("Cancel"), "{reached:?}"),
+            Dialog::Path { .. } => {
+                assert!(reached.contains("Path of the file") && reached.contains("Cancel"), "{reached:?}")
+            }
             Dialog::Paste { .. } => assert!(reached.contains("Read these rounds"), "{reached:?}"),
             Dialog::Unsaved(_) | Dialog::Recovered(_) => assert_eq!(reached.len(), 3, "{reached:?}"),
             Dialog::Commands { .. } => {
@@ -259,7 +262,10 @@ fn recovery_and_messages_are_told() {
 #[test]
 fn a_toy_lying_as_it_lands_is_told() {
     let (mut window, _) = with_sample("glass-float");
-    let way = super::window::words(&window).into_iter().find(|w| w.starts_with("on its") && w.ends_with('%')).unwrap_or_else(|| panic!("no way to land: {:?}", super::window::words(&window)));
+    let way = super::window::words(&window)
+        .into_iter()
+        .find(|w| w.starts_with("on its") && w.ends_with('%'))
+        .unwrap_or_else(|| panic!("no way to land: {:?}", super::window::words(&window)));
     click(&mut window, &way);
     assert!(window.state().lying().is_some());
     check(&window, "lying");
