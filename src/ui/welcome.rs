@@ -17,7 +17,9 @@ use crate::view::picture::Picture;
 pub struct Welcome {
     /// The pattern text being pasted.
     pub text: String,
+    /// Pictures of the samples: they come with the second frame, so that the first does not wait for them.
     gallery: Option<Vec<Arc<Picture>>>,
+    is_seen: bool,
 }
 
 /// What was chosen on the page.
@@ -66,13 +68,19 @@ impl Welcome {
         if samples().is_empty() {
             return;
         }
-        let pictures = self.gallery.get_or_insert_with(|| samples().iter().map(|s| Arc::new(portrait(s))).collect());
+        if self.is_seen {
+            self.gallery.get_or_insert_with(|| samples().iter().map(|s| Arc::new(portrait(s))).collect());
+        } else {
+            self.is_seen = true;
+            ui.ctx().request_repaint();
+        }
+        let pictures = self.gallery.as_deref().unwrap_or_default();
         ui.with_layout(egui::Layout::top_down(egui::Align::Min), |ui| {
             look::group_heading(ui, "Or look at a sample");
             ui.horizontal_wrapped(|ui| {
                 ui.spacing_mut().item_spacing = vec2(10.0, 10.0);
                 for (i, sample) in samples().iter().enumerate() {
-                    if tile(ui, sample, &pictures[i]).clicked() {
+                    if tile(ui, sample, pictures.get(i).map(|p| &**p)).clicked() {
                         *begin = Some(Begin::Sample(i));
                     }
                 }
@@ -141,7 +149,7 @@ fn portrait(sample: &Sample) -> Picture {
     )
 }
 
-fn tile(ui: &mut Ui, sample: &Sample, picture: &Picture) -> egui::Response {
+fn tile(ui: &mut Ui, sample: &Sample, picture: Option<&Picture>) -> egui::Response {
     let size = vec2(150.0, 196.0);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     if ui.is_rect_visible(rect) {
@@ -151,7 +159,7 @@ fn tile(ui: &mut Ui, sample: &Sample, picture: &Picture) -> egui::Response {
         let fill = if response.hovered() { visuals.widgets.hovered.bg_fill } else { visuals.window_fill };
         ui.painter().rect(rect, 8, fill, edge, egui::StrokeKind::Inside);
         let frame = egui::Rect::from_min_size(rect.min + vec2(12.0, 10.0), vec2(size.x - 24.0, 112.0));
-        if !picture.extent.is_empty() {
+        if let Some(picture) = picture.filter(|p| !p.extent.is_empty()) {
             paint(
                 &ui.painter().with_clip_rect(rect.intersect(ui.clip_rect())),
                 picture,

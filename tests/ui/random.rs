@@ -124,7 +124,7 @@ fn run(seed: u64, name: &str, events: usize) {
 
 #[test]
 fn random_events_neither_panic_nor_lose_anything() {
-    for (seed, name) in [(1, "shop-window-hare"), (2, "puppet-booth-crier"), (3, "boot-room-imp"), (4, "glass-float")] {
+    for (seed, name) in [(1, "shop-window-hare"), (2, "puppet-booth-crier"), (3, "boot-room-imp")] {
         run(seed, name, 500);
     }
 }
