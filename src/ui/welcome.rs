@@ -17,9 +17,9 @@ use crate::view::picture::Picture;
 pub struct Welcome {
     /// The pattern text being pasted.
     pub text: String,
-    /// Pictures of the samples: they come with the second frame, so that the first does not wait for them.
+    /// Pictures of the samples.
     gallery: Option<Vec<Arc<Picture>>>,
-    is_seen: bool,
+    frames: u8,
 }
 
 /// What was chosen on the page.
@@ -32,6 +32,10 @@ pub enum Begin {
     /// Begin with a ball.
     Ball,
 }
+
+/// The pictures of the samples are most of the page's triangles, and the page does not wait for them. The first frame
+/// is drawn before the window is shown, so it is the second that the maker sees first.
+const FRAMES_BEFORE_PICTURES: u8 = 2;
 
 const EXAMPLE: &str = "Head\nRnd 1: 6 sc in a magic ring (6)\nRnd 2: (inc) x 6 (12)\nRnd 3: (sc, inc) x 6 (18)\n…\n\nBody\n6 12 18 24 30 30 30 30 24 18";
 
@@ -68,10 +72,10 @@ impl Welcome {
         if samples().is_empty() {
             return;
         }
-        if self.is_seen {
+        if self.frames >= FRAMES_BEFORE_PICTURES {
             self.gallery.get_or_insert_with(|| samples().iter().map(|s| Arc::new(portrait(s))).collect());
         } else {
-            self.is_seen = true;
+            self.frames += 1;
             ui.ctx().request_repaint();
         }
         let pictures = self.gallery.as_deref().unwrap_or_default();
