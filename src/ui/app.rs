@@ -17,7 +17,7 @@ use super::run::Start;
 use super::settings::{Look, Settings};
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
-use super::{cards, look, rounds, seat, stuff, written, yarns};
+use super::{cards, focus, look, rounds, seat, stuff, written, yarns};
 use crate::document::Document;
 
 /// Panels of the chosen part.
@@ -144,6 +144,31 @@ impl App {
         self.bench.chosen().map(|c| (c.part, c.round))
     }
 
+    /// How the maker likes the window.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// The dialog that is open.
+    pub fn dialog(&self) -> Option<&Dialog> {
+        self.dialog.as_ref()
+    }
+
+    /// Opens a dialog, whatever was open before.
+    pub fn ask(&mut self, dialog: Dialog) {
+        self.dialog = Some(dialog);
+    }
+
+    /// Which of the ways to land is looked at, by its place in the report.
+    pub fn lying(&self) -> Option<usize> {
+        self.bench.lying()
+    }
+
+    /// Panels of the chosen part, by what they are called.
+    pub fn panels() -> impl Iterator<Item = &'static str> {
+        TABS.iter().map(|(_, name)| *name)
+    }
+
     pub(super) fn apply_look(&self, ctx: &Context) {
         ctx.set_theme(match self.settings.look {
             Look::System => ThemePreference::System,
@@ -187,12 +212,15 @@ impl App {
             Tab::Rounds => rounds::show(ui, &mut self.bench, self.settings.terms(), todo),
             Tab::Written => written::show(ui, &mut self.bench, &mut self.written, self.settings.terms()),
             tab => {
-                ScrollArea::vertical().id_salt("panel").auto_shrink([false, false]).show(ui, |ui| match tab {
-                    Tab::Stuffing => stuff::show(ui, &mut self.bench),
-                    Tab::Place => seat::show(ui, &mut self.bench),
-                    Tab::Yarn => yarns::show(ui, &mut self.bench),
-                    Tab::Added => stuff::added(ui, &mut self.bench),
-                    Tab::Rounds | Tab::Written => {}
+                ScrollArea::vertical().id_salt("panel").auto_shrink([false, false]).show(ui, |ui| {
+                    focus::follow(ui);
+                    match tab {
+                        Tab::Stuffing => stuff::show(ui, &mut self.bench),
+                        Tab::Place => seat::show(ui, &mut self.bench),
+                        Tab::Yarn => yarns::show(ui, &mut self.bench),
+                        Tab::Added => stuff::added(ui, &mut self.bench),
+                        Tab::Rounds | Tab::Written => {}
+                    }
                 });
             }
         });
@@ -225,6 +253,7 @@ impl App {
         let mut after = None;
         self.take_drops(&ctx);
         self.take_answers(&ctx);
+        self.take_pasted(&ctx);
         Panel::top("menus").show(ui, |ui| self.menus(ui, &mut todo, &mut after));
         self.message(ui);
         if self.bench.toy().pieces.is_empty() && !self.bench.is_changed() {
@@ -269,16 +298,17 @@ impl App {
         Panel::right("verdicts").default_size(side(0.235)).size_range(220.0..=(wide * 0.4)).frame(margin).show(
             ui,
             |ui| {
-                ScrollArea::vertical()
-                    .id_salt("verdicts")
-                    .auto_shrink([false, false])
-                    .show(ui, |ui| cards::show(ui, &mut self.bench, units));
+                ScrollArea::vertical().id_salt("verdicts").auto_shrink([false, false]).show(ui, |ui| {
+                    focus::follow(ui);
+                    cards::show(ui, &mut self.bench, units);
+                });
             },
         );
         let state = frame.wgpu_render_state();
         CentralPanel::default().frame(margin).show(ui, |ui| {
             middle::show(ui, &mut self.bench, &mut self.views, &self.settings, state, todo);
         });
+        focus::show_edge(ui);
     }
 
     fn show_dialog(&mut self, ctx: &Context) {

@@ -36,6 +36,7 @@ const fn keys(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const CTRL_SHIFT: Modifiers = Modifiers { command: true, shift: true, ..Modifiers::NONE };
+const CTRL_ALT: Modifiers = Modifiers { command: true, alt: true, ..Modifiers::NONE };
 const ALT: Modifiers = Modifiers::ALT;
 
 commands! {
@@ -45,7 +46,7 @@ commands! {
     Paste, "Paste a pattern…", "Reads written rounds from a text", keys(CTRL_SHIFT, Key::V);
     Save, "Save", "Saves the toy where it was opened from", keys(CTRL, Key::S);
     SaveAs, "Save as…", "Saves the toy in another file", keys(CTRL_SHIFT, Key::S);
-    SavePath, "Save by path…", "Saves the toy by a written path, where there is no file chooser", None;
+    SavePath, "Save by path…", "Saves the toy by a written path, where there is no file chooser", keys(CTRL_ALT, Key::S);
     Quit, "Quit", "Closes the window", keys(CTRL, Key::Q);
     Undo, "Undo", "Takes back the last change", keys(CTRL, Key::Z);
     Redo, "Redo", "Does again what was taken back", keys(CTRL_SHIFT, Key::Z);

@@ -329,6 +329,22 @@ impl App {
         self.guarded(ctx, After::OpenFile(file.path().to_owned()));
     }
 
+    /// A text pasted where no field takes it is a pattern: it is shown before it is read.
+    pub(super) fn take_pasted(&mut self, ctx: &Context) {
+        if self.dialog.is_some() || ctx.text_edit_focused() {
+            return;
+        }
+        let pasted = ctx.input(|i| {
+            i.events.iter().find_map(|event| match event {
+                egui::Event::Paste(text) if !text.trim().is_empty() => Some(text.clone()),
+                _ => None,
+            })
+        });
+        if let Some(text) = pasted {
+            self.dialog = Some(Dialog::Paste { text });
+        }
+    }
+
     /// Holds the window open while there are unsaved changes.
     pub(super) fn guard_close(&mut self, ctx: &Context) {
         if ctx.input(|i| i.viewport().close_requested()) && !self.may_close && self.bench.is_changed() {

@@ -7,6 +7,7 @@ use egui::{Context, Id, Key, Modal, RichText, TextEdit};
 
 use super::chooser::Wanted;
 use super::command::Command;
+use super::focus;
 
 /// What is to happen once unsaved changes are settled.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,6 +58,31 @@ pub enum Dialog {
     },
 }
 
+impl Dialog {
+    /// One dialog of every kind, for whoever looks at them all.
+    pub fn each() -> Vec<Dialog> {
+        let mut all = vec![Dialog::Path { wanted: Wanted::Open, text: String::new(), no_system: true }];
+        while let Some(next) = all.last().and_then(Dialog::kind_after) {
+            all.push(next);
+        }
+        all
+    }
+
+    /// The kind after: a new one has no place among [`Dialog::each`] until it is named here.
+    fn kind_after(&self) -> Option<Dialog> {
+        Some(match self {
+            Dialog::Path { wanted: Wanted::Open, .. } => {
+                Dialog::Path { wanted: Wanted::Save, text: "owl".to_owned(), no_system: false }
+            }
+            Dialog::Path { wanted: Wanted::Save, .. } => Dialog::Paste { text: "6 12 18".to_owned() },
+            Dialog::Paste { .. } => Dialog::Unsaved(After::New),
+            Dialog::Unsaved(_) => Dialog::Recovered(PathBuf::new()),
+            Dialog::Recovered(_) => Dialog::Commands { text: String::new(), at: 0 },
+            Dialog::Commands { .. } => return None,
+        })
+    }
+}
+
 /// What came of a dialog.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Outcome {
@@ -82,22 +108,24 @@ pub enum Outcome {
 pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
     let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| {
         ui.set_width(420.0f32.min(ui.ctx().content_rect().width() - 40.0));
+        let new = focus::is_new(ui, std::mem::discriminant(dialog));
         match dialog {
-            Dialog::Path { wanted, text, no_system } => path(ui, *wanted, text, *no_system),
-            Dialog::Paste { text } => paste(ui, text),
-            Dialog::Unsaved(after) => unsaved(ui, after),
-            Dialog::Recovered(path) => recovered(ui, path),
-            Dialog::Commands { text, at } => commands(ui, text, at),
+            Dialog::Path { wanted, text, no_system } => path(ui, *wanted, text, *no_system, new),
+            Dialog::Paste { text } => paste(ui, text, new),
+            Dialog::Unsaved(after) => unsaved(ui, after, new),
+            Dialog::Recovered(path) => recovered(ui, path, new),
+            Dialog::Commands { text, at } => commands(ui, text, at, new),
         }
     });
-    let (mut open, outcome) = modal.inner;
-    open &= outcome.is_none() && !modal.response.should_close() && !modal.backdrop_response.clicked();
-    (open, outcome)
+    // Escape, and a click beside it.
+    let closed = modal.should_close();
+    let (open, outcome) = modal.inner;
+    (open && outcome.is_none() && !closed, outcome)
 }
 
 type Shown = (bool, Option<Outcome>);
 
-fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool) -> Shown {
+fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, new: bool) -> Shown {
     let (title, verb) = match wanted {
         Wanted::Open => ("Open a file", "Open"),
         Wanted::Save => ("Save the toy", "Save"),
@@ -109,9 +137,7 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool) -
     let label = ui.label("Path of the file");
     let edit = TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("/home/me/toys/owl.toy.ron");
     let response = ui.add(edit).labelled_by(label.id);
-    if !response.has_focus() && !response.lost_focus() && ui.memory(|m| m.focused().is_none()) {
-        response.request_focus();
-    }
+    first(&response, new);
     let entered = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
     let mut shown = (true, None);
     ui.horizontal(|ui| {
@@ -130,12 +156,19 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool) -
     shown
 }
 
-fn paste(ui: &mut egui::Ui, text: &mut String) -> Shown {
+/// The first field of a new dialog takes the keyboard.
+fn first(response: &egui::Response, new: bool) {
+    if new {
+        response.request_focus();
+    }
+}
+
+fn paste(ui: &mut egui::Ui, text: &mut String, new: bool) -> Shown {
     ui.heading("Paste a pattern");
     let label = ui.label("Written rounds of one part or of several, each under its name:");
     egui::ScrollArea::vertical().max_height(280.0).show(ui, |ui| {
         let edit = TextEdit::multiline(text).desired_width(f32::INFINITY).desired_rows(12);
-        ui.add(edit.font(egui::TextStyle::Monospace)).labelled_by(label.id);
+        first(&ui.add(edit.font(egui::TextStyle::Monospace)).labelled_by(label.id), new);
     });
     let mut shown = (true, None);
     ui.horizontal(|ui| {
@@ -150,12 +183,14 @@ fn paste(ui: &mut egui::Ui, text: &mut String) -> Shown {
     shown
 }
 
-fn unsaved(ui: &mut egui::Ui, after: &After) -> Shown {
+fn unsaved(ui: &mut egui::Ui, after: &After, new: bool) -> Shown {
     ui.heading("This toy is not saved");
     ui.label("Changes since it was last saved would be lost.");
     let mut shown = (true, None);
     ui.horizontal(|ui| {
-        if ui.button("Save").clicked() {
+        let save = ui.button("Save");
+        first(&save, new);
+        if save.clicked() {
             shown.1 = Some(Outcome::SaveThen(after.clone()));
         }
         if ui.button("Drop the changes").clicked() {
@@ -168,12 +203,14 @@ fn unsaved(ui: &mut egui::Ui, after: &After) -> Shown {
     shown
 }
 
-fn recovered(ui: &mut egui::Ui, path: &Path) -> Shown {
+fn recovered(ui: &mut egui::Ui, path: &Path, new: bool) -> Shown {
     ui.heading("A toy was not saved");
     ui.label("The window did not close properly last time. A copy of the toy as it was then has been kept.");
     let mut shown = (true, None);
     ui.horizontal(|ui| {
-        if ui.button("Take it up").clicked() {
+        let take = ui.button("Take it up");
+        first(&take, new);
+        if take.clicked() {
             shown.1 = Some(Outcome::Recover(path.to_owned()));
         }
         if ui.button("Let it go").clicked() {
@@ -199,15 +236,16 @@ pub fn found(words: &str) -> Vec<Command> {
     found
 }
 
-fn commands(ui: &mut egui::Ui, text: &mut String, at: &mut usize) -> Shown {
+fn commands(ui: &mut egui::Ui, text: &mut String, at: &mut usize, new: bool) -> Shown {
     ui.heading("All commands");
-    let down = ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::ArrowDown));
-    let up = ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::ArrowUp));
+    let (mut down, mut up) = (false, false);
     let edit = TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("Search, such as round or theme");
     let response = ui.add(edit).accessible_name("Search the commands");
     let entered = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-    if !response.has_focus() && !entered {
-        response.request_focus();
+    first(&response, new);
+    if response.has_focus() {
+        down = ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::ArrowDown));
+        up = ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::ArrowUp));
     }
     let found = found(text);
     if response.changed() {
@@ -216,6 +254,7 @@ fn commands(ui: &mut egui::Ui, text: &mut String, at: &mut usize) -> Shown {
     *at = (*at + usize::from(down)).saturating_sub(usize::from(up)).min(found.len().saturating_sub(1));
     let mut chosen = found.get(*at).copied().filter(|_| entered);
     egui::ScrollArea::vertical().max_height(300.0).auto_shrink([false, true]).show(ui, |ui| {
+        focus::follow(ui);
         for (i, command) in found.iter().enumerate() {
             let keys = RichText::new(command.keys_text(ui.ctx())).weak();
             let button = egui::Button::new(command.label())

@@ -11,6 +11,7 @@ mod deeds;
 mod dialogs;
 mod fields;
 mod findings;
+mod focus;
 mod landing;
 mod look;
 mod menus;
@@ -31,7 +32,8 @@ mod written;
 mod yarns;
 
 pub use app::App;
-pub use chooser::{Ask, AskSave, Chooser};
+pub use chooser::{Ask, AskSave, Chooser, Wanted};
 pub use command::Command;
+pub use dialogs::{After, Dialog};
 pub use run::{Start, WindowError, run};
 pub use settings::{Look, Settings};

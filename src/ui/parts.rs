@@ -5,8 +5,8 @@ use egui::{Align2, FontId, RichText, Role, Sense, TextEdit, Ui, WidgetInfo, vec2
 use super::bench::Bench;
 use super::command::Command;
 use super::fields::{choice, set};
-use super::look;
 use super::paint::{Placing, paint};
+use super::{focus, look};
 use crate::document::edits;
 use crate::document::history::EditKind;
 use crate::notation::Terms;
@@ -70,6 +70,7 @@ pub fn list(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
     let height = (parts as f32 * (ROW + 2.0)).clamp(ROW, (0.3 * ui.ctx().content_rect().height()).max(3.0 * ROW));
     let mut choose = None;
     egui::ScrollArea::vertical().id_salt("parts").max_height(height).auto_shrink([false, true]).show(ui, |ui| {
+        focus::follow(ui);
         ui.spacing_mut().item_spacing.y = 2.0;
         for part in 0..parts {
             if row(ui, bench, part).clicked() {

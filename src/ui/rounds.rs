@@ -51,7 +51,8 @@ fn table(ui: &mut Ui, bench: &mut Bench, part: usize, terms: Terms) {
     let mut builder = TableBuilder::new(ui)
         .id_salt("rounds")
         .striped(true)
-        .sense(egui::Sense::click())
+        // Not for the keyboard, which goes from count to count.
+        .sense(egui::Sense::CLICK)
         .max_scroll_height(height)
         .min_scrolled_height(120.0)
         .auto_shrink([false, true])

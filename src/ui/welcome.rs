@@ -5,8 +5,8 @@ use std::sync::Arc;
 use egui::{RichText, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
 
 use super::command::Command;
-use super::look;
 use super::paint::{Placing, paint};
+use super::{focus, look};
 use crate::document::{Sample, TextScene, open_text, samples};
 use crate::measure::make;
 use crate::view::elevation::{Side, elevation};
@@ -17,7 +17,9 @@ use crate::view::picture::Picture;
 pub struct Welcome {
     /// The pattern text being pasted.
     pub text: String,
+    /// Pictures of the samples.
     gallery: Option<Vec<Arc<Picture>>>,
+    frames: u8,
 }
 
 /// What was chosen on the page.
@@ -31,6 +33,10 @@ pub enum Begin {
     Ball,
 }
 
+/// The pictures of the samples are most of the page's triangles, and the page does not wait for them. The first frame
+/// is drawn before the window is shown, so it is the second that the maker sees first.
+const FRAMES_BEFORE_PICTURES: u8 = 2;
+
 const EXAMPLE: &str = "Head\nRnd 1: 6 sc in a magic ring (6)\nRnd 2: (inc) x 6 (12)\nRnd 3: (sc, inc) x 6 (18)\n…\n\nBody\n6 12 18 24 30 30 30 30 24 18";
 
 impl Welcome {
@@ -38,6 +44,7 @@ impl Welcome {
     pub fn show(&mut self, ui: &mut Ui, todo: &mut Vec<Command>) -> Option<Begin> {
         let mut begin = None;
         egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+            focus::follow(ui);
             let wide = ui.available_width().min(980.0);
             ui.vertical_centered(|ui| {
                 ui.set_max_width(wide);
@@ -65,13 +72,19 @@ impl Welcome {
         if samples().is_empty() {
             return;
         }
-        let pictures = self.gallery.get_or_insert_with(|| samples().iter().map(|s| Arc::new(portrait(s))).collect());
+        if self.frames >= FRAMES_BEFORE_PICTURES {
+            self.gallery.get_or_insert_with(|| samples().iter().map(|s| Arc::new(portrait(s))).collect());
+        } else {
+            self.frames += 1;
+            ui.ctx().request_repaint();
+        }
+        let pictures = self.gallery.as_deref().unwrap_or_default();
         ui.with_layout(egui::Layout::top_down(egui::Align::Min), |ui| {
             look::group_heading(ui, "Or look at a sample");
             ui.horizontal_wrapped(|ui| {
                 ui.spacing_mut().item_spacing = vec2(10.0, 10.0);
                 for (i, sample) in samples().iter().enumerate() {
-                    if tile(ui, sample, &pictures[i]).clicked() {
+                    if tile(ui, sample, pictures.get(i).map(|p| &**p)).clicked() {
                         *begin = Some(Begin::Sample(i));
                     }
                 }
@@ -140,7 +153,7 @@ fn portrait(sample: &Sample) -> Picture {
     )
 }
 
-fn tile(ui: &mut Ui, sample: &Sample, picture: &Picture) -> egui::Response {
+fn tile(ui: &mut Ui, sample: &Sample, picture: Option<&Picture>) -> egui::Response {
     let size = vec2(150.0, 196.0);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     if ui.is_rect_visible(rect) {
@@ -150,7 +163,7 @@ fn tile(ui: &mut Ui, sample: &Sample, picture: &Picture) -> egui::Response {
         let fill = if response.hovered() { visuals.widgets.hovered.bg_fill } else { visuals.window_fill };
         ui.painter().rect(rect, 8, fill, edge, egui::StrokeKind::Inside);
         let frame = egui::Rect::from_min_size(rect.min + vec2(12.0, 10.0), vec2(size.x - 24.0, 112.0));
-        if !picture.extent.is_empty() {
+        if let Some(picture) = picture.filter(|p| !p.extent.is_empty()) {
             paint(
                 &ui.painter().with_clip_rect(rect.intersect(ui.clip_rect())),
                 picture,

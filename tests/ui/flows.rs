@@ -332,23 +332,3 @@ fn press_at(window: &mut Window, at: egui::Pos2, pressed: bool) {
     });
     window.step();
 }
-
-#[test]
-fn every_command_is_found_and_done_from_the_keyboard() {
-    use toppleknot::ui::Command;
-    for command in Command::ALL {
-        if matches!(command, Command::Quit | Command::Find) {
-            continue;
-        }
-        let (mut window, _) = with_sample("glass-float");
-        window.key_press_modifiers(Modifiers::COMMAND, Key::ArrowRight);
-        window.run();
-        window.key_press_modifiers(Modifiers::COMMAND, Key::K);
-        window.run();
-        window.get_by_label("Search the commands").type_text(command.label());
-        window.run();
-        window.key_press(Key::Enter);
-        window.run();
-        assert!(window.query_by_label("Search the commands").is_none(), "{command:?} leaves the list open");
-    }
-}

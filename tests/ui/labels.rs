@@ -1,78 +1,12 @@
-//! The window as those meet it who do not see it: every control has a name.
+//! What the window says, and how it bears small and large sizes.
 
 use egui::accesskit::Role;
 use egui::vec2;
-use egui_kittest::kittest::{By, NodeT, Queryable};
-use toppleknot::ui::{Settings, Start};
+use egui_kittest::kittest::Queryable;
+use toppleknot::ui::{App, Settings, Start};
 
-use super::window::{Window, click, copy_of, window, window_of, with_sample};
-
-/// Controls on screen that have no name.
-fn unnamed(window: &Window) -> Vec<String> {
-    let is_control = |role: Role| {
-        matches!(
-            role,
-            Role::Button
-                | Role::CheckBox
-                | Role::ComboBox
-                | Role::Slider
-                | Role::SpinButton
-                | Role::TextInput
-                | Role::MultilineTextInput
-                | Role::RadioButton
-                | Role::Link
-                | Role::Image
-                | Role::ColorWell
-                | Role::Switch
-                | Role::MenuItem
-        )
-    };
-    let nodes = window.root().query_all(By::new());
-    nodes
-        .filter(|node| {
-            let node = node.accesskit_node();
-            is_control(node.role()) && node.label().is_none_or(|l| l.trim().is_empty())
-        })
-        .map(|node| format!("{:?} at {:?}", node.accesskit_node().role(), node.rect()))
-        .collect()
-}
-
-#[test]
-fn every_control_of_every_panel_has_a_name() {
-    for name in ["shop-window-hare", "puppet-booth-crier", "boot-room-imp", "tide-pool-seal"] {
-        let (mut window, _) = with_sample(name);
-        let parts = window.state().document().toy.pieces.len();
-        for part in 0..parts {
-            for tab in ["Rounds", "Text", "Stuffing", "Place", "Yarn", "Added"] {
-                click(&mut window, tab);
-                assert_eq!(unnamed(&window), Vec::<String>::new(), "{name}, part {part}, {tab}");
-            }
-            window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::ArrowDown);
-            window.run();
-        }
-    }
-}
-
-#[test]
-fn every_control_of_dialogs_and_menus_has_a_name() {
-    let (mut window, _) = window();
-    assert_eq!(unnamed(&window), Vec::<String>::new(), "first page");
-    for menu in ["Toy", "Edit", "View"] {
-        click(&mut window, menu);
-        assert_eq!(unnamed(&window), Vec::<String>::new(), "{menu}");
-        window.key_press(egui::Key::Escape);
-        window.run();
-    }
-    use egui::{Key, Modifiers};
-    let shift = Modifiers::COMMAND | Modifiers::SHIFT;
-    for (modifiers, key) in [(Modifiers::COMMAND, Key::K), (shift, Key::O), (shift, Key::V)] {
-        window.key_press_modifiers(modifiers, key);
-        window.run();
-        assert_eq!(unnamed(&window), Vec::<String>::new(), "{key:?}");
-        window.key_press(Key::Escape);
-        window.run();
-    }
-}
+use super::screens::wrong;
+use super::window::{click, copy_of, window_of, with_sample};
 
 #[test]
 fn a_yarn_is_given_a_colour_by_its_word() {
@@ -80,7 +14,7 @@ fn a_yarn_is_given_a_colour_by_its_word() {
     click(&mut window, "Yarn");
     window.get_by_role_and_label(Role::Button, "Colour").click();
     window.run();
-    assert_eq!(unnamed(&window), Vec::<String>::new(), "colours");
+    assert_eq!(wrong(&window), Vec::<String>::new(), "colours");
     click(&mut window, "mustard");
     let colour = window.state().document().toy.yarns[0].colour;
     assert_eq!(Some(colour), toppleknot::view::ink::colour_of_word("mustard"));
@@ -92,7 +26,7 @@ const NOT_FOR_SCREEN: [&str; 6] = ["membrane", "node", "inertia", "tex ", "strai
 #[test]
 fn the_screen_speaks_as_makers_do() {
     let (mut window, _) = with_sample("puppet-booth-crier");
-    for tab in ["Rounds", "Text", "Stuffing", "Place", "Yarn", "Added"] {
+    for tab in App::panels() {
         click(&mut window, tab);
         for text in super::window::words(&window) {
             let text = text.to_lowercase();

@@ -1,7 +1,10 @@
 //! The window, driven by the labels of its widgets.
 
+mod files;
 mod flows;
+mod keyboard;
 mod labels;
 mod random;
+mod screens;
 mod solid_view;
 mod window;

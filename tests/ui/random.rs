@@ -4,6 +4,7 @@
 use egui::{Event, Key, Modifiers, MouseWheelUnit, PointerButton, Pos2, TouchPhase, pos2, vec2};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
+use toppleknot::document;
 use toppleknot::ui::{Settings, Start};
 
 use super::window::{Window, copy_of, window_of};
@@ -37,56 +38,57 @@ fn spot(rng: &mut ChaCha8Rng, size: egui::Vec2) -> Pos2 {
     pos2(rng.random_range(0.0..size.x), rng.random_range(0.0..size.y))
 }
 
-fn press(window: &mut Window, at: Pos2, pressed: bool) {
-    window.event(Event::PointerButton { pos: at, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE });
+/// All that happens in one frame.
+fn frame(window: &mut Window, events: impl IntoIterator<Item = Event>) {
+    window.input_mut().events.extend(events);
+    window.step();
+}
+
+fn button(pos: Pos2, pressed: bool) -> Event {
+    Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE }
 }
 
 fn one(window: &mut Window, rng: &mut ChaCha8Rng, size: egui::Vec2) {
     let at = spot(rng, size);
     match rng.random_range(0..10) {
         0..=4 => {
-            window.hover_at(at);
-            press(window, at, true);
-            press(window, at, false);
+            frame(window, [Event::PointerMoved(at), button(at, true)]);
+            frame(window, [button(at, false)]);
         }
         5..=6 => {
-            window.hover_at(at);
-            press(window, at, true);
-            window.step();
+            frame(window, [Event::PointerMoved(at), button(at, true)]);
+            let mut to = at;
             for _ in 0..3 {
-                window.hover_at(at + vec2(rng.random_range(-90.0..90.0), rng.random_range(-90.0..90.0)));
-                window.step();
+                to = at + vec2(rng.random_range(-90.0..90.0), rng.random_range(-90.0..90.0));
+                frame(window, [Event::PointerMoved(to)]);
             }
-            press(window, at, false);
+            frame(window, [button(to, false)]);
         }
         7 => {
-            let keys = KEYS[rng.random_range(0..KEYS.len())];
+            let key = KEYS[rng.random_range(0..KEYS.len())];
             let modifiers = Modifiers {
                 command: rng.random_bool(0.4),
                 shift: rng.random_bool(0.2),
                 alt: rng.random_bool(0.15),
                 ..Modifiers::NONE
             };
-            window.key_press_modifiers(modifiers, keys);
+            let event = |pressed| Event::Key { key, physical_key: None, pressed, repeat: false, modifiers };
+            let held = Event::ModifiersChanged(modifiers);
+            frame(window, [held, event(true), event(false), Event::ModifiersChanged(Modifiers::NONE)]);
         }
         8 => {
-            window.hover_at(at);
             let delta = vec2(0.0, rng.random_range(-60.0..60.0));
             let modifiers = if rng.random_bool(0.3) { Modifiers::COMMAND } else { Modifiers::NONE };
-            window.event(Event::MouseWheel {
-                unit: MouseWheelUnit::Point,
-                delta,
-                phase: TouchPhase::Move,
-                modifiers,
-                source: egui::MouseWheelSource::Wheel,
-            });
+            let source = egui::MouseWheelSource::Wheel;
+            let wheel =
+                Event::MouseWheel { unit: MouseWheelUnit::Point, delta, phase: TouchPhase::Move, modifiers, source };
+            frame(window, [Event::PointerMoved(at), wheel]);
         }
         _ => {
             let texts = ["7", "Rnd 1: 6 sc", "(sc, inc) x 6", "é…", "-3", "1e99", "\n", "6 12 18"];
-            window.event(Event::Text(texts[rng.random_range(0..texts.len())].to_owned()));
+            frame(window, [Event::Text(texts[rng.random_range(0..texts.len())].to_owned())]);
         }
     }
-    window.step();
 }
 
 fn run(seed: u64, name: &str, events: usize) {
@@ -102,20 +104,27 @@ fn run(seed: u64, name: &str, events: usize) {
             assert!(piece.part.rounds.len() < 100_000);
         }
     }
-    let now = window.state().document().clone();
-    let (mut undone, state) = (0, window.state_mut());
+    let state = window.state_mut();
+    let now = document::to_text(state.document());
+    // What is in hand can be kept: its file reads back as the same toy.
+    let back = document::parse(&now, "kept").unwrap_or_else(|e| panic!("seed {seed}: {e}"));
+    assert_eq!(document::to_text(&back), now, "seed {seed}: written and read");
+    let mut undone = 0;
     while state.undo() {
         undone += 1;
     }
+    let first = document::to_text(state.document());
     for _ in 0..undone {
         assert!(state.redo());
     }
-    assert_eq!(*state.document(), now, "seed {seed}: undoing and redoing all {undone} steps");
+    assert_eq!(document::to_text(state.document()), now, "seed {seed}: undoing and redoing all {undone} steps");
+    while state.undo() {}
+    assert_eq!(document::to_text(state.document()), first, "seed {seed}: undoing all a second time");
 }
 
 #[test]
 fn random_events_neither_panic_nor_lose_anything() {
-    for (seed, name) in [(1, "shop-window-hare"), (2, "puppet-booth-crier"), (3, "boot-room-imp"), (4, "glass-float")] {
+    for (seed, name) in [(1, "shop-window-hare"), (2, "puppet-booth-crier"), (3, "boot-room-imp")] {
         run(seed, name, 500);
     }
 }

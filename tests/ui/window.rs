@@ -27,6 +27,13 @@ pub fn window_of(size: egui::Vec2, settings: Settings) -> (Window, Told) {
     (harness, told)
 }
 
+/// A window that has a graphics adapter to draw with, and so a solid view.
+pub fn drawn_window(size: egui::Vec2, settings: Settings) -> Window {
+    let chooser = Chooser::of(Box::new(|| None), Box::new(|_| None));
+    let app = move |cc: &mut eframe::CreationContext<'static>| App::new(&cc.egui_ctx, chooser, settings, false);
+    Harness::builder().with_size(size).with_max_steps(12).wgpu().build_eframe(app)
+}
+
 /// The usual window.
 pub fn window() -> (Window, Told) {
     window_of(vec2(1360.0, 900.0), Settings::default())
