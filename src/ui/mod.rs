@@ -11,6 +11,7 @@ mod deeds;
 mod dialogs;
 mod fields;
 mod findings;
+mod ghosts;
 mod landing;
 mod look;
 mod menus;
