@@ -26,10 +26,13 @@ pub fn show(ui: &mut Ui, bench: &mut Bench) {
     let weak = ui.visuals().weak_text_color();
     let line = [pos2(rect.left() + 8.0, rect.top()), pos2(rect.right() - 8.0, rect.top())];
     ui.painter().line_segment(line, ui.visuals().widgets.noninteractive.bg_stroke);
+    let roomy = rect.width() > 300.0;
     let title = match (bench.ghosts().is_some(), bench.lying()) {
-        (false, _) => "How it lands is being worked out…",
-        (true, Some(_)) => "Dropped, it lands like this; click again to stand it up",
-        (true, None) => "Dropped, it lands like this; click to see it",
+        (false, _) => "How it lands: one moment…",
+        (true, Some(_)) if roomy => "Dropped, it lands like this; click again to stand it up",
+        (true, Some(_)) => "Click again to stand it up",
+        (true, None) if roomy => "Dropped, it lands like this; click to see it",
+        (true, None) => "Lands like this; click it",
     };
     let at = rect.left_top() + vec2(9.0, 3.0);
     let title = ui.painter().layout(title.to_owned(), FontId::proportional(11.5), weak, rect.width() - 14.0);

@@ -107,9 +107,16 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.plumb, if roomy { "Plumb line" } else { "Plumb" }, Command::ShowPlumb);
         switch(ui, settings.before_stuffing, if roomy { "Before stuffing" } else { "Unstuffed" }, Command::ShowBefore);
         switch(ui, settings.heads, "Heads", Command::ShowHeads);
-        switch(ui, settings.give_take, "Give or take", Command::ShowGiveTake);
-        switch(ui, settings.rose, "Lean", Command::ShowRose);
-        switch(ui, settings.lands, "Lands", Command::ShowLands);
+        let mut more = |ui: &mut Ui| {
+            switch(ui, settings.give_take, "Give or take", Command::ShowGiveTake);
+            switch(ui, settings.rose, "Lean", Command::ShowRose);
+            switch(ui, settings.lands, "Lands", Command::ShowLands);
+        };
+        if roomy {
+            more(ui);
+        } else {
+            ui.menu_button("More", more).response.on_hover_text("Give or take, lean all around, how it lands");
+        }
         ui.separator();
         let hint = format!(
             "{} ({}); a double click does it for one view",

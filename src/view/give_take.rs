@@ -103,10 +103,11 @@ fn farthest(sight: &Sight, rings: &[Ring], way: DVec2) -> Option<(DVec2, f64)> {
 }
 
 /// Draws the give or take of all outlines around and over the toy.
-pub fn give_take(drawn: &mut Elevation, made: &Made, spread: &OutlineSpread, side: Side) {
+/// Returns the room they need.
+pub fn give_take(drawn: &mut Elevation, made: &Made, spread: &OutlineSpread, side: Side) -> Extent {
     let mut behind: Vec<Item> = Vec::new();
     let mut over: Vec<Vec<DVec2>> = Vec::new();
-    let mut reach = drawn.picture.extent;
+    let mut reach = Extent::NOTHING;
     let extents: Vec<Extent> = drawn.bands.iter().map(|b| Extent::of(&b.outline)).collect();
     for placed in placed(made, side) {
         let edges = edges(made, spread, side, &placed);
@@ -128,18 +129,24 @@ pub fn give_take(drawn: &mut Elevation, made: &Made, spread: &OutlineSpread, sid
             let quad = convex_outline(&[edges[i].at, outer[i], outer[j], edges[j].at]);
             behind.push(Item::Fill { points: quad, ink: Ink::SPREAD });
         }
-        // Where a nearer part lies over it the inner line is hidden too.
+        // Where a nearer part lies over it the inner line is hidden too, and where the edge lies before another part:
+        // the line follows the silhouette of the whole toy.
         let own = |b: &super::elevation::Band| b.part == placed.part && b.copy == placed.copy;
         let after = drawn.bands.iter().rposition(own).map_or(0, |i| i + 1);
         let hidden = |p: DVec2| {
             let near = drawn.bands[after..].iter().zip(&extents[after..]);
             near.filter(|(_, e)| e.low.cmple(p).all() && e.high.cmpge(p).all()).any(|(b, _)| holds(&b.outline, p))
         };
+        let inside = |p: DVec2| {
+            let others = drawn.bands.iter().zip(&extents).filter(|(b, _)| !own(b));
+            let mut near = others.filter(|(_, e)| e.low.cmple(p).all() && e.high.cmpge(p).all());
+            near.any(|(b, _)| holds(&b.outline, p))
+        };
         let mut run: Vec<DVec2> = Vec::new();
         for i in 0..=n {
             let edge = edges[i % n];
             let p = edge.at - edge.out * edge.moves_mm;
-            if hidden(p) {
+            if hidden(p) || inside(edge.at) {
                 over.push(std::mem::take(&mut run));
             } else {
                 run.push(p);
@@ -151,10 +158,11 @@ pub fn give_take(drawn: &mut Elevation, made: &Made, spread: &OutlineSpread, sid
     behind.sort_by_key(|item| matches!(item, Item::Fill { .. }));
     drawn.picture.items.splice(0..0, behind);
     for line in over.into_iter().filter(|line| line.len() > 1) {
-        drawn.picture.line(line.clone(), Ink::PAPER.faded(140), 2.4);
+        drawn.picture.line(line.clone(), Ink::PAPER.faded(120), 2.0);
         drawn.picture.dashed(line, Ink::SPREAD_LINE, 1.2, (4.0, 3.0));
     }
     drawn.picture.extent = drawn.picture.extent.joined(reach);
+    reach
 }
 
 #[cfg(test)]

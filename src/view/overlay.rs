@@ -112,9 +112,11 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, pt_
     if let Some(heads) = subject.heads_tall.filter(|h| overlays.heads && side != Side::Top && *h > 0.2) {
         count_heads(&mut drawn, toy, heads);
     }
+    // Dimension lines keep clear of what lies around the toy.
+    let mut around = toy;
     let mut legend: Vec<Key> = Vec::new();
     if let Some(spread) = subject.spread.filter(|_| overlays.give_take) {
-        give_take(&mut drawn, subject.made, spread, side);
+        around = around.joined(give_take(&mut drawn, subject.made, spread, side));
         legend.push(Key::GiveTake);
     }
     if overlays.before_stuffing {
@@ -123,13 +125,16 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, pt_
     if let Some((lean, centre)) =
         subject.lean.zip(subject.centre_of_mass_mm).filter(|_| overlays.rose && side == Side::Top)
     {
-        rose(&mut drawn, lean, side.flat(centre), (0.6 * reach).max(60.0 / pt_per_mm), pt_per_mm);
+        let (foot, rim_mm) = (side.flat(centre), (0.6 * reach).max(60.0 / pt_per_mm));
+        rose(&mut drawn, lean, foot, rim_mm, pt_per_mm);
+        around = around.joined(Extent { low: foot - rim_mm, high: foot + rim_mm });
+        around.low.y = around.low.y.min(drawn.picture.extent.low.y);
     }
     if overlays.plumb {
         plumb(&mut drawn, subject, side);
     }
     if overlays.sizes {
-        sizes(&mut drawn, subject, side, toy, pt_per_mm, units);
+        sizes(&mut drawn, subject, side, (toy, around), pt_per_mm, units);
     }
     keys(&mut drawn, toy, &legend, pt_per_mm);
     drawn
@@ -235,7 +240,14 @@ fn count_heads(drawn: &mut Elevation, toy: Extent, heads: f64) {
     }
 }
 
-fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, pt_per_mm: f64, units: Units) {
+fn sizes(
+    drawn: &mut Elevation,
+    subject: &Subject,
+    side: Side,
+    (toy, around): (Extent, Extent),
+    pt_per_mm: f64,
+    units: Units,
+) {
     let Some(size) = subject.size_mm else { return };
     let (across, up) = match side {
         Side::Front => (size.x, size.z),
@@ -245,15 +257,22 @@ fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, pt_p
     let pt = |points: f64| points / pt_per_mm;
     let picture = &mut drawn.picture;
     // Beside the toy: how tall.
-    let x = toy.low.x - pt(20.0);
+    let x = around.low.x - pt(20.0);
     picture.line(vec![DVec2::new(x, toy.low.y), DVec2::new(x, toy.high.y)], Ink::NOTE, 1.2);
     for y in [toy.low.y, toy.high.y] {
         picture.line(vec![DVec2::new(x - pt(4.0), y), DVec2::new(x + pt(4.0), y)], Ink::NOTE, 1.2);
     }
-    let above = DVec2::new(x - pt(4.0), toy.high.y + pt(3.0));
-    picture.text(above, units.length(up).both(), Ink::NOTE, WORDS_PT, (Across::Left, Upright::Bottom));
+    let above = DVec2::new(if around == toy { x - pt(4.0) } else { x + pt(6.0) }, toy.high.y + pt(3.0));
+    // Where something lies around the toy the words keep clear of it.
+    let across_above = if around == toy { Across::Left } else { Across::Right };
+    let tall = units.length(up).both();
+    if around != toy {
+        let long = pt(6.2 * tall.chars().count() as f64);
+        picture.extent = picture.extent.with(above - DVec2::new(long, 0.0));
+    }
+    picture.text(above, tall, Ink::NOTE, WORDS_PT, (across_above, Upright::Bottom));
     // Under it: how wide.
-    let y = toy.low.y - pt(17.0);
+    let y = around.low.y - pt(17.0);
     picture.line(vec![DVec2::new(toy.low.x, y), DVec2::new(toy.high.x, y)], Ink::NOTE, 1.2);
     for x in [toy.low.x, toy.high.x] {
         picture.line(vec![DVec2::new(x, y - pt(4.0)), DVec2::new(x, y + pt(4.0))], Ink::NOTE, 1.2);
