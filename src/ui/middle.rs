@@ -35,7 +35,7 @@ impl Views {
 }
 
 /// Least height of a view that has room for the ways to land under it, logical pixels.
-const LEAST_WITH_ROW: f32 = 200.0;
+const LEAST_WITH_ROW: f32 = 260.0;
 
 /// One of the views.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -262,15 +262,8 @@ fn sizes(
     for y in [toy.low.y, toy.high.y] {
         picture.line(vec![DVec2::new(x - pt(4.0), y), DVec2::new(x + pt(4.0), y)], Ink::NOTE, 1.2);
     }
-    let above = DVec2::new(if around == toy { x - pt(4.0) } else { x + pt(6.0) }, toy.high.y + pt(3.0));
-    // Where something lies around the toy the words keep clear of it.
-    let across_above = if around == toy { Across::Left } else { Across::Right };
-    let tall = units.length(up).both();
-    if around != toy {
-        let long = pt(6.2 * tall.chars().count() as f64);
-        picture.extent = picture.extent.with(above - DVec2::new(long, 0.0));
-    }
-    picture.text(above, tall, Ink::NOTE, WORDS_PT, (across_above, Upright::Bottom));
+    let above = DVec2::new(x - pt(4.0), around.high.y + pt(3.0));
+    picture.text(above, units.length(up).both(), Ink::NOTE, WORDS_PT, (Across::Left, Upright::Bottom));
     // Under it: how wide.
     let y = around.low.y - pt(17.0);
     picture.line(vec![DVec2::new(toy.low.x, y), DVec2::new(toy.high.x, y)], Ink::NOTE, 1.2);

@@ -2,6 +2,7 @@
 
 mod flows;
 mod labels;
+mod pictures;
 mod random;
 mod solid_view;
 mod window;
