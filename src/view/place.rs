@@ -5,6 +5,7 @@ use glam::{DVec2, DVec3};
 use super::elevation::Side;
 use crate::measure::Made;
 use crate::part::End;
+use crate::solid::Ring;
 use crate::toy::address::surface_point;
 use crate::toy::{Address, Copies, Seat, Toy};
 
@@ -131,13 +132,20 @@ pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, vi
     }
     let (cost, found) = best?;
     if placement.copies == Copies::One {
-        let parent_made = &made.shapes[parent].outer.rings;
-        let ends = [(End::Start, parent_made.first()), (End::Finish, parent_made.last())];
+        // A rim rests where the other part is as wide as it is.
+        let rim_mm = made.poses.get(part)?.seam.map_or(0.0, |s| s.radius_mm);
+        let wide = |r: &&Ring| r.radius_mm + r.core_half_mm >= rim_mm;
+        let ends = [
+            (End::Start, rings.iter().find(wide).or(rings.first())),
+            (End::Finish, rings.iter().rev().find(wide).or(rings.last())),
+        ];
         let near = ends.into_iter().filter_map(|(end, ring)| {
             let at = motion.transform_point3(DVec3::new(0.0, 0.0, ring?.z_mm));
             // An end by which the other part is fixed itself is not free.
             let free = made.poses[parent].parent.is_none() || made.poses[parent].by != end;
-            let place = (view.place)(at).filter(|_| free && !on_floor_by(toy, parent, end))?;
+            let out = motion.transform_vector3(if end == End::Start { DVec3::NEG_Z } else { DVec3::Z });
+            let seen = (view.faces)(at, out) > -0.05;
+            let place = (view.place)(at).filter(|_| free && seen && !on_floor_by(toy, parent, end))?;
             Some((place.distance(to), end))
         });
         let nearest = near.min_by(|a, b| a.0.total_cmp(&b.0));
