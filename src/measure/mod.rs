@@ -17,3 +17,4 @@ pub use derive::{Derived, derive, land};
 pub use findings::toward;
 pub use made::{Made, make};
 pub use report::{Finding, FindingKind, Report, Severity};
+pub use spread::{OutlineSpread, outline_spread};

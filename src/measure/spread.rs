@@ -101,6 +101,23 @@ fn variations<'a>(
     rough.map(move |u| varied(toy, made, *u, share))
 }
 
+/// The toy with each rough assumption that moves outlines moved alone by a small share of its spread.
+#[derive(Clone, Debug)]
+pub struct OutlineSpread {
+    /// The share by which each is moved: a movement over this share is the give or take that it alone brings.
+    pub step: f64,
+    /// The toy as made.
+    pub base: Made,
+    /// The toy with one assumption moved, one entry for each.
+    pub varied: Vec<Made>,
+}
+
+/// How outlines move with all that is known only roughly, to first order. Add what each brings in quadrature.
+pub fn outline_spread(toy: &Toy, made: &Made) -> OutlineSpread {
+    let shapes: Vec<Unknown> = UNKNOWNS.into_iter().filter(|u| matches!(u, Unknown::Shape(_))).collect();
+    OutlineSpread { step: STEP, base: made.clone(), varied: variations(toy, made, &shapes, STEP).collect() }
+}
+
 /// Figures with their give or take: `of` lists the values of a toy in a fixed order. Values above 0 spread by
 /// a factor; a value of 0 has none.
 pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Made) -> Vec<f64>) -> Vec<Figure> {

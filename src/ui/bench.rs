@@ -6,21 +6,30 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use glam::{DAffine3, DQuat, DVec3};
+use glam::DVec3;
 
 use crate::document::history::{EditKind, History};
 use crate::document::{Document, Opened};
-use crate::measure::report::RestPoseReport;
-use crate::measure::{Derived, Finding, Made, derive};
+use crate::measure::report::{RestPoseReport, SizeMm};
+use crate::measure::{Derived, Finding, Made, OutlineSpread, derive, outline_spread};
 use crate::toy::Toy;
 use crate::view::elevation::{Chosen, Elevation, Side};
+use crate::view::ghost::{Ghost, ghost};
 use crate::view::overlay::{self, Footing, Overlays, Subject};
+use crate::view::posed::{lay_dangling, turned};
+use crate::view::rose::Lean;
 use crate::view::units::Units;
 
 use super::landing::Landing;
 
 /// A flat picture and what it was drawn from.
 type Drawn = ((u64, Option<Chosen>, Overlays, Units, i64), Arc<Elevation>);
+
+/// A toy that leans less than this by itself is shown as it is laid out, degrees.
+const SHOWN_LEAN_DEG: f64 = 1.0;
+/// Ways to land that are shown: the least share, and how many at most.
+const LEAST_SHARE: f64 = 0.02;
+const MOST_WAYS: usize = 4;
 
 /// The document in hand with all that follows from it.
 #[derive(Debug)]
@@ -34,21 +43,26 @@ pub struct Bench {
     /// Places in written rounds that need a look.
     pub problems: Vec<Finding>,
     derived: Arc<Derived>,
+    /// The toy as it comes to rest on its own feet.
+    rested: Posed,
     footing: Option<Footing>,
+    lean: Option<Lean>,
     /// Grows with every change of the toy.
     generation: u64,
     chosen: Option<Chosen>,
     /// How the toy lands, worked out beside the window.
     pub landing: Landing,
     drawn: HashMap<Side, Drawn>,
-    lying: Option<Lying>,
+    lying: Option<(usize, Posed)>,
+    /// The ways to land as figures, and the toy they are of.
+    ghosts: Option<(u64, Vec<Ghost>)>,
+    /// How outlines move, worked out where it is asked for.
+    spread: Option<(u64, OutlineSpread)>,
 }
 
-/// The toy laid down as it lands.
-#[derive(Debug)]
-struct Lying {
-    /// Which of the ways to land.
-    index: usize,
+/// The toy as a picture shows it.
+#[derive(Debug, Default)]
+struct Posed {
     made: Made,
     centre_of_mass_mm: Option<DVec3>,
 }
@@ -65,12 +79,16 @@ impl Bench {
             path: None,
             problems: Vec::new(),
             derived,
+            rested: Posed::default(),
             footing: None,
+            lean: None,
             generation: 1,
             chosen: None,
             landing,
             drawn: HashMap::new(),
             lying: None,
+            ghosts: None,
+            spread: None,
         }
     }
 
@@ -170,14 +188,85 @@ impl Bench {
         self.derived = Arc::new(derive(&self.document.toy));
         self.generation += 1;
         self.lying = None;
-        // The support is told in the settled pose; it is drawn under the toy as laid out, its distances from the
-        // foot of the plumb line kept.
-        let foot = self.centre_of_mass_mm().map(|c| c.truncate());
-        let standing = self.derived.standing.as_ref().zip(foot).filter(|(s, _)| !s.polygon.is_empty());
-        self.footing =
-            standing.map(|(s, foot)| Footing { polygon: s.polygon.iter().map(|p| *p - s.foot + foot).collect() });
+        self.rest();
         self.choose(self.chosen);
         self.landing.ask(self.generation, &self.derived);
+    }
+
+    /// Lets the toy lean as it does by itself before it rests, so that support and plumb line are where they will be.
+    fn rest(&mut self) {
+        let standing = self.derived.standing.as_ref();
+        let up = standing.and_then(|s| s.settled_up.filter(|_| s.settle_deg >= SHOWN_LEAN_DEG));
+        self.rested = self.posed(up);
+        // The support is told in the settled pose. Where the lean is too small to be shown it is drawn under the toy
+        // as laid out, its distances from the foot of the plumb line kept.
+        let foot = self.rested.centre_of_mass_mm.map(|c| c.truncate());
+        let standing = standing.zip(foot).filter(|(s, _)| !s.polygon.is_empty());
+        self.footing =
+            standing.map(|(s, foot)| Footing { polygon: s.polygon.iter().map(|p| *p - s.foot + foot).collect() });
+        self.lean = self.derived.report.stand.as_ref().map(|s| Lean {
+            by_direction_deg: s.tip_by_direction_deg.clone(),
+            weakest_toward_deg: s.tip_toward_deg,
+            weakest_deg: s.tip_deg.value,
+        });
+    }
+
+    /// The toy with a direction of its frame up, what dangles on the floor.
+    fn posed(&self, up: Option<DVec3>) -> Posed {
+        let centre = self.centre_of_mass_mm();
+        let mut posed = match up {
+            Some(up) => {
+                let (made, turn) = turned(&self.derived.made, up);
+                Posed { made, centre_of_mass_mm: centre.map(|c| turn.transform_point3(c)) }
+            }
+            None => Posed { made: self.derived.made.clone(), centre_of_mass_mm: centre },
+        };
+        lay_dangling(&mut posed.made);
+        posed
+    }
+
+    /// The toy's size as it is shown; lying down it has none in the report.
+    fn shown_size_mm(&self) -> Option<SizeMm> {
+        let size = self.derived.report.toy.size_mm.filter(|_| self.lying.is_none())?;
+        if self.shown_lean_deg().is_none() {
+            return Some(size);
+        }
+        // A toy that leans is a little lower and broader, with the same share of give or take.
+        let long = |made: &Made, way: DVec3| {
+            let far = |way: DVec3| made.outsides().map(|(_, s)| s.support_mm(way)).fold(f64::NEG_INFINITY, f64::max);
+            far(way) + far(-way)
+        };
+        let [x, y, z] = [DVec3::X, DVec3::Y, DVec3::Z].map(|way| {
+            let share = long(&self.rested.made, way) / long(&self.derived.made, way);
+            if share.is_finite() && share > 0.0 { share } else { 1.0 }
+        });
+        Some(SizeMm { x: size.x.scaled(x), y: size.y.scaled(y), z: size.z.scaled(z) })
+    }
+
+    /// How far the toy leans by itself before it rests, degrees, where that is shown.
+    pub fn shown_lean_deg(&self) -> Option<f64> {
+        let standing = self.derived.standing.as_ref().filter(|_| self.lying.is_none())?;
+        standing.settled_up.map(|_| standing.settle_deg).filter(|deg| *deg >= SHOWN_LEAN_DEG)
+    }
+
+    /// The ways to land as figures, the likeliest first, once they are worked out.
+    pub fn ghosts(&mut self) -> Option<&[Ghost]> {
+        let generation = self.generation;
+        if self.ghosts.as_ref().is_none_or(|(of, _)| *of != generation) {
+            let poses = self.landing.answer(generation)?;
+            let mut ways: Vec<(usize, RestPoseReport)> =
+                poses.iter().copied().enumerate().filter(|(_, p)| p.share >= LEAST_SHARE).collect();
+            ways.sort_by(|a, b| b.1.share.total_cmp(&a.1.share));
+            let figure = |(index, pose): &(usize, RestPoseReport)| Ghost {
+                index: *index,
+                share: pose.share,
+                way: pose.way_up(),
+                picture: ghost(&self.document.toy, &self.derived.made, DVec3::from_array(pose.up)),
+            };
+            let figures = ways.iter().take(MOST_WAYS).map(figure).collect();
+            self.ghosts = Some((generation, figures));
+        }
+        self.ghosts.as_ref().map(|(_, ghosts)| &ghosts[..])
     }
 
     /// What is chosen.
@@ -231,26 +320,23 @@ impl Bench {
     /// Lays the toy down as it lands in one of the ways, or stands it up again.
     pub fn lay(&mut self, index: Option<usize>) {
         let pose = index.and_then(|i| Some((i, self.rest_poses()?.get(i)?.up)));
-        self.lying = pose.map(|(index, up)| {
-            let (made, turn) = laid(&self.derived.made, DVec3::from_array(up));
-            Lying { index, made, centre_of_mass_mm: self.centre_of_mass_mm().map(|c| turn.transform_point3(c)) }
-        });
+        self.lying = pose.map(|(index, up)| (index, self.posed(Some(DVec3::from_array(up)))));
         self.drawn.clear();
     }
 
     /// Which of the ways to land is shown.
     pub fn lying(&self) -> Option<usize> {
-        self.lying.as_ref().map(|l| l.index)
+        self.lying.as_ref().map(|(index, _)| *index)
     }
 
-    /// The toy as it is shown: as it stands, or as it lies.
+    /// The toy as it is shown: as it comes to rest where it stands, or as it lies.
     pub fn shown(&self) -> &Made {
-        self.lying.as_ref().map_or(&self.derived.made, |l| &l.made)
+        &self.lying.as_ref().map_or(&self.rested, |(_, lying)| lying).made
     }
 
     /// Its centre of mass as it is shown, mm.
     pub fn shown_centre_mm(&self) -> Option<DVec3> {
-        self.lying.as_ref().map_or_else(|| self.centre_of_mass_mm(), |l| l.centre_of_mass_mm)
+        self.lying.as_ref().map_or(&self.rested, |(_, lying)| lying).centre_of_mass_mm
     }
 
     /// What it stands on; where it lies this is not drawn.
@@ -273,15 +359,20 @@ impl Bench {
         {
             return Arc::clone(picture);
         }
+        if overlays.give_take && self.spread.as_ref().is_none_or(|(of, _)| *of != self.generation) {
+            self.spread = Some((self.generation, outline_spread(&self.document.toy, &self.derived.made)));
+        }
+        let size_mm = self.shown_size_mm();
         let subject = Subject {
             toy: &self.document.toy,
             made: self.shown(),
-            // Lying down it has no height and width of its own in the report.
-            size_mm: self.derived.report.toy.size_mm.as_ref().filter(|_| self.lying.is_none()),
+            size_mm: size_mm.as_ref(),
             centre_of_mass_mm: self.shown_centre_mm(),
             footing: self.shown_footing(),
             heads_tall: self.derived.report.toy.heads_tall.map(|h| h.value).filter(|_| self.lying.is_none()),
             chosen: self.chosen,
+            spread: self.spread.as_ref().filter(|(of, _)| *of == self.generation).map(|(_, spread)| spread),
+            lean: self.lean.as_ref().filter(|_| self.lying.is_none()),
         };
         let picture = Arc::new(overlay::draw(&subject, side, overlays, units, pt_per_mm));
         self.drawn.insert(side, (key, Arc::clone(&picture)));
@@ -289,44 +380,10 @@ impl Bench {
     }
 }
 
-/// The toy turned so that a direction of its frame points up, and set on the floor; and that motion.
-fn laid(made: &Made, up: DVec3) -> (Made, DAffine3) {
-    let turn = DAffine3::from_quat(DQuat::from_rotation_arc(up.normalize_or(DVec3::Z), DVec3::Z));
-    let mut laid = made.clone();
-    let mut move_all = |by: DAffine3| {
-        for pose in &mut laid.poses {
-            pose.toy_from_part.iter_mut().chain(&mut pose.toy_from_upright).for_each(|m| *m = by * *m);
-        }
-        let lowest = laid.outsides().map(|(_, solid)| -solid.support_mm(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min);
-        if lowest.is_finite() { lowest } else { 0.0 }
-    };
-    let lift = DAffine3::from_translation(DVec3::new(0.0, 0.0, -move_all(turn)));
-    move_all(lift);
-    (laid, lift * turn)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::document::edits;
-
-    #[test]
-    fn a_toy_laid_down_rests_on_the_floor() {
-        let mut bench = Bench::new(Landing::at_once());
-        bench.edit(EditKind::Once("add"), |toy| {
-            let at = edits::add_part(toy);
-            toy.pieces[at].placement.seat =
-                crate::toy::Seat::Floor { down: crate::part::End::Start, x_mm: 0.0, y_mm: 0.0 };
-        });
-        let (laid, turn) = laid(&bench.derived().made, DVec3::Y);
-        let (_, solid) = laid.outsides().next().expect("one part");
-        assert!(solid.support_mm(DVec3::NEG_Z).abs() < 1e-9);
-        // What was in front is above now.
-        assert!((turn.transform_vector3(DVec3::Y) - DVec3::Z).length() < 1e-9);
-        // On its back it is as tall as it was deep.
-        let deep = bench.derived().made.shapes[0].widest_mm();
-        assert!((solid.support_mm(DVec3::Z) - deep).abs() < 1e-6);
-    }
 
     #[test]
     fn undo_keeps_the_choice_within_the_toy() {

@@ -72,6 +72,9 @@ commands! {
     ShowPlumb, "Plumb line", "The line from the centre of mass to what the toy stands on", keys(CTRL, Key::Num6);
     ShowBefore, "Before stuffing", "The outline the fabric has before it is stuffed, dashed", keys(CTRL, Key::Num7);
     ShowHeads, "Heads tall", "Lines that count the height of the toy in heads", keys(CTRL, Key::Num8);
+    ShowGiveTake, "Give or take", "How far the outline may move: a pale rim and a dashed line", keys(CTRL, Key::Num9);
+    ShowRose, "Lean all around", "How far it leans before it falls, in every direction, over the view from above", keys(CTRL, Key::R);
+    ShowLands, "How it lands", "Small figures of the ways it comes to lie when dropped; a click shows the toy so", keys(CTRL_SHIFT, Key::L);
     Fit, "Fit", "Shows the whole toy in every view", keys(CTRL, Key::Num0);
     SwitchUnits, "Metric or imperial", "Switches between mm, g, m and inches, ounces, yards", keys(CTRL, Key::U);
     SwitchTerms, "US or UK terms", "Switches between US and UK names of stitches", keys(CTRL, Key::T);

@@ -78,6 +78,9 @@ impl App {
             C::ShowPlumb => self.settings.plumb ^= true,
             C::ShowBefore => self.settings.before_stuffing ^= true,
             C::ShowHeads => self.settings.heads ^= true,
+            C::ShowGiveTake => self.settings.give_take ^= true,
+            C::ShowRose => self.settings.rose ^= true,
+            C::ShowLands => self.settings.lands ^= true,
             C::SwitchUnits => self.settings.imperial ^= true,
             C::SwitchTerms => self.settings.uk_terms ^= true,
             C::SwitchTheme | C::Larger | C::Smaller => {

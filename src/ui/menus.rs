@@ -86,7 +86,15 @@ impl App {
                     item(ui, command, todo);
                 }
                 ui.separator();
-                for command in [C::ShowSizes, C::ShowPlumb, C::ShowBefore, C::ShowHeads] {
+                for command in [
+                    C::ShowSizes,
+                    C::ShowPlumb,
+                    C::ShowBefore,
+                    C::ShowHeads,
+                    C::ShowGiveTake,
+                    C::ShowRose,
+                    C::ShowLands,
+                ] {
                     item(ui, command, todo);
                 }
                 ui.separator();

@@ -10,6 +10,7 @@ use glam::DVec2;
 use super::bench::Bench;
 use super::canvas::{Canvas, Shown};
 use super::command::Command;
+use super::ghosts;
 use super::parts;
 use super::settings::Settings;
 use super::solid_pane::SolidPane;
@@ -32,6 +33,9 @@ impl Views {
         self.solid.fit();
     }
 }
+
+/// Least height of a view that has room for the ways to land under it, logical pixels.
+const LEAST_WITH_ROW: f32 = 260.0;
 
 /// One of the views.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,6 +107,16 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.plumb, if roomy { "Plumb line" } else { "Plumb" }, Command::ShowPlumb);
         switch(ui, settings.before_stuffing, if roomy { "Before stuffing" } else { "Unstuffed" }, Command::ShowBefore);
         switch(ui, settings.heads, "Heads", Command::ShowHeads);
+        let mut more = |ui: &mut Ui| {
+            switch(ui, settings.give_take, "Give or take", Command::ShowGiveTake);
+            switch(ui, settings.rose, "Lean", Command::ShowRose);
+            switch(ui, settings.lands, "Lands", Command::ShowLands);
+        };
+        if roomy {
+            more(ui);
+        } else {
+            ui.menu_button("More", more).response.on_hover_text("Give or take, lean all around, how it lands");
+        }
         ui.separator();
         let hint = format!(
             "{} ({}); a double click does it for one view",
@@ -134,14 +148,26 @@ fn panes(
         shown.push(Pane::Flat(Side::Front));
     }
     let tiles = tiles(rect, &shown);
+    // The ways to land stand under the front view, or under the first one where that is not shown.
+    let front = Pane::Flat(Side::Front);
+    let row_in = if shown.contains(&front) { front } else { shown[0] };
+    let has_ways = settings.lands && bench.derived().standing.is_some();
+    let inner = |pane: Pane, tile: Rect| {
+        let mut inner = tile.shrink(1.5);
+        if has_ways && pane == row_in && tile.height() > LEAST_WITH_ROW {
+            inner.set_bottom(ghosts::row(inner).top());
+        }
+        inner
+    };
     // All flat views at one scale, so that they can be compared.
     let (overlays, units) = (settings.overlays(), settings.units());
     let mut drawn: HashMap<Side, Arc<Elevation>> = HashMap::new();
     let size = bench.derived().report.toy.size_mm;
-    let of_pane = |(pane, tile): (&Pane, &Rect)| match (pane, &size) {
+    let of_pane = |(pane, tile): (&Pane, &Rect)| match (*pane, &size) {
         (Pane::Flat(side), Some(size)) => {
+            let tile = inner(*pane, *tile);
             let room = DVec2::new(f64::from(tile.width()), f64::from(tile.height()));
-            Some(overlay::pt_per_mm(size, *side, overlays, room))
+            Some(overlay::pt_per_mm(size, side, overlays, room))
         }
         _ => None,
     };
@@ -152,7 +178,7 @@ fn panes(
         if let Pane::Flat(side) = pane {
             let picture = bench.elevation(*side, overlays, units, pt_per_mm);
             if !picture.picture.extent.is_empty() {
-                scale = scale.min(Canvas::fitting(&picture, tile.shrink(1.0).size()));
+                scale = scale.min(Canvas::fitting(&picture, inner(*pane, *tile).size()));
             }
             drawn.insert(*side, picture);
         }
@@ -164,7 +190,12 @@ fn panes(
             Pane::Solid => "Solid",
             Pane::Flat(side) => side.name(),
         };
-        ui.scope_builder(UiBuilder::new().id_salt(id).max_rect(tile.shrink(1.5)), |ui| match pane {
+        let (whole, inner) = (tile.shrink(1.5), inner(pane, tile));
+        if inner.bottom() < whole.bottom() {
+            let row = Rect::from_min_max(pos2(whole.left(), inner.bottom()), whole.max);
+            ui.scope_builder(UiBuilder::new().id_salt("ways to land").max_rect(row), |ui| ghosts::show(ui, bench));
+        }
+        ui.scope_builder(UiBuilder::new().id_salt(id).max_rect(inner), |ui| match pane {
             Pane::Solid => views.solid.show(ui, bench, settings.plumb, state),
             Pane::Flat(side) => {
                 let canvas = views.flat.entry(side).or_default();
@@ -201,8 +232,12 @@ fn panes(
             Pane::Flat(Side::Front) => "Front",
             Pane::Solid => "Solid: drag to turn",
         };
+        let name = match bench.shown_lean_deg() {
+            Some(deg) if pane != Pane::Solid => format!("{name}, as it rests: leaning {deg:.0}°"),
+            _ => name.to_owned(),
+        };
         ui.painter().text(
-            tile.left_bottom() + vec2(9.0, -6.0),
+            pos2(tile.left() + 9.0, inner.bottom() - 5.0),
             egui::Align2::LEFT_BOTTOM,
             name,
             egui::FontId::proportional(12.0),

@@ -12,6 +12,7 @@ mod dialogs;
 mod fields;
 mod findings;
 mod focus;
+mod ghosts;
 mod landing;
 mod look;
 mod menus;

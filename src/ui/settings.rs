@@ -79,6 +79,12 @@ pub struct Settings {
     pub before_stuffing: bool,
     /// Height counted in heads.
     pub heads: bool,
+    /// How far the outline may move.
+    pub give_take: bool,
+    /// How far it leans before it falls, over the view from above.
+    pub rose: bool,
+    /// How it lands, as small figures under the front view.
+    pub lands: bool,
     /// How much larger everything is.
     pub scale: f32,
     /// Files opened last, the newest first.
@@ -96,6 +102,9 @@ impl Default for Settings {
             plumb: true,
             before_stuffing: false,
             heads: false,
+            give_take: false,
+            rose: true,
+            lands: true,
             scale: 1.0,
             recent: Vec::new(),
         }
@@ -118,7 +127,14 @@ impl Settings {
 
     /// What is shown beside the toy.
     pub fn overlays(&self) -> Overlays {
-        Overlays { sizes: self.sizes, plumb: self.plumb, before_stuffing: self.before_stuffing, heads: self.heads }
+        Overlays {
+            sizes: self.sizes,
+            plumb: self.plumb,
+            before_stuffing: self.before_stuffing,
+            heads: self.heads,
+            give_take: self.give_take,
+            rose: self.rose,
+        }
     }
 
     /// Remembers a file as opened last.

@@ -79,8 +79,7 @@ impl SolidPane {
         let over = pointer.filter(|p| rect.contains(*p) && !ui.input(|i| i.pointer.any_down())).and_then(|p| {
             let pick = self.view.pick_at(scene, rect, p)?;
             let part = pick.part_id as usize;
-            let seat = bench.toy().pieces.get(part).map(|piece| &piece.placement.seat);
-            let movable = bench.chosen_part() == Some(part) && matches!(seat, Some(Seat::OnSurface { .. }));
+            let movable = bench.chosen_part() == Some(part) && place::can_be_pulled(bench.toy(), part);
             movable.then_some((part, pick.point, p))
         });
         let id = ui.scope_id().with("pulled");
@@ -120,7 +119,13 @@ impl SolidPane {
                 per_mm: 1.0 / self.view.camera.mm_per_px(f64::from(rect.height())),
             };
             let to = flat(hand + grip.to_seat);
-            if let Some(seat) = place::pull_over(bench.toy(), bench.shown(), grip.part, grip.copy, to, &view) {
+            let seat = match bench.toy().pieces[grip.part].placement.seat {
+                Seat::Floor { .. } => self
+                    .on_floor(hand + grip.to_seat, rect)
+                    .and_then(|at| place::pull_on_floor(bench.toy(), grip.part, grip.copy, at)),
+                _ => place::pull_over(bench.toy(), bench.shown(), grip.part, grip.copy, to, &view),
+            };
+            if let Some(seat) = seat {
                 let kind = EditKind::Setting { part: Some(grip.part), name: "place of a part" };
                 bench.edit(kind, |toy| toy.pieces[grip.part].placement.seat = seat);
                 ui.request_repaint();
@@ -128,6 +133,15 @@ impl SolidPane {
         }
         let told = place::told(bench.toy(), &bench.toy().pieces[grip.part].placement.seat);
         plate(ui.painter(), rect, ui, &told);
+    }
+
+    /// The place on the floor under a place of the window, x and y of the toy's frame; none above the horizon.
+    fn on_floor(&self, at: Pos2, rect: Rect) -> Option<DVec2> {
+        let flat = |v: egui::Vec2| DVec2::new(f64::from(v.x), f64::from(v.y));
+        let ray = self.view.camera.ray(flat(at - rect.min), flat(rect.size()));
+        let away = -ray.origin.z / ray.direction.z;
+        let point = ray.origin + ray.direction * away;
+        (away > 0.0 && point.is_finite()).then(|| point.truncate())
     }
 }
 

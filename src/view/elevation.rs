@@ -4,6 +4,7 @@
 
 use glam::{DAffine3, DVec2, DVec3};
 
+use super::colour_work::{drift, seen_pieces, stretches};
 use super::eyes::eyes;
 use super::ink::{Ink, colour_of_word, line_on};
 use super::picture::{Extent, Picture, convex_outline, ellipse, holds};
@@ -117,20 +118,22 @@ const RING_CORNERS: usize = 24;
 const IN_PLANE: f64 = 0.02;
 
 /// A part's frame as the picture sees it.
-struct Sight {
+pub(super) struct Sight {
     /// The axis toward who looks, −1 to 1.
-    axis_near: f64,
+    pub(super) axis_near: f64,
+    /// How near each axis of the frame is to who looks, −1 to 1.
+    near: DVec3,
     /// The frame's axes and origin in the picture.
-    x: DVec2,
-    y: DVec2,
-    z: DVec2,
+    pub(super) x: DVec2,
+    pub(super) y: DVec2,
+    pub(super) z: DVec2,
     origin: DVec2,
     /// Corners of a circle: cosine, sine, how much it faces who looks there.
     circle: Vec<(f64, f64, f64)>,
 }
 
 impl Sight {
-    fn new(side: Side, toy_from_part: DAffine3) -> Sight {
+    pub(super) fn new(side: Side, toy_from_part: DAffine3) -> Sight {
         let [x, y, z] = [DVec3::X, DVec3::Y, DVec3::Z].map(|a| toy_from_part.transform_vector3(a));
         let circle = (0..RING_CORNERS).map(|i| {
             let (sin, cos) = (std::f64::consts::TAU * (i as f64 + 0.5) / RING_CORNERS as f64).sin_cos();
@@ -138,6 +141,7 @@ impl Sight {
         });
         Sight {
             axis_near: side.near(z),
+            near: DVec3::new(side.near(x), side.near(y), side.near(z)),
             circle: circle.collect(),
             x: side.flat(x),
             y: side.flat(y),
@@ -146,8 +150,13 @@ impl Sight {
         }
     }
 
+    /// How much a direction of the part's frame points to who looks.
+    pub(super) fn faces(&self, direction: DVec3) -> f64 {
+        self.near.dot(direction)
+    }
+
     /// A point of the axis.
-    fn on_axis(&self, z_mm: f64) -> DVec2 {
+    pub(super) fn on_axis(&self, z_mm: f64) -> DVec2 {
         self.origin + self.z * z_mm
     }
 
@@ -162,7 +171,7 @@ impl Sight {
     }
 
     /// The ends of a ring whose axis lies in the picture's plane: its whole outline there.
-    fn edge(&self, ring: Ring) -> [DVec2; 2] {
+    pub(super) fn edge(&self, ring: Ring) -> [DVec2; 2] {
         let across = self.z.perp().normalize_or(DVec2::X);
         let (x, y) = (self.x.dot(across), self.y.dot(across));
         let half = across * (ring.radius_mm * x.hypot(y) + ring.core_half_mm * x.abs());
@@ -198,15 +207,15 @@ impl Sight {
 }
 
 /// One copy of a part in the picture, from back to front.
-struct Placed {
-    part: usize,
-    copy: usize,
-    sight: Sight,
+pub(super) struct Placed {
+    pub(super) part: usize,
+    pub(super) copy: usize,
+    pub(super) sight: Sight,
     /// How near its middle is, mm.
     near_mm: f64,
 }
 
-fn placed(made: &Made, side: Side) -> Vec<Placed> {
+pub(super) fn placed(made: &Made, side: Side) -> Vec<Placed> {
     let mut all = Vec::new();
     for (part, pose) in made.poses.iter().enumerate() {
         let rings = &made.shapes[part].outer.rings;
@@ -271,6 +280,7 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
     let rounds = &toy.pieces[part].part.rounds;
     let steps = rings.len().saturating_sub(1);
     let is_chosen = chosen.is_some_and(|c| c.part == part);
+    let starts = drift(toy, rounds);
     // From the far end of the axis to the near one; a disc from its rim inward.
     let outward = shape.kind == ShapeKind::Disc || sight.axis_near < 0.0;
     let order: Vec<usize> = if outward { (0..steps).rev().collect() } else { (0..steps).collect() };
@@ -292,6 +302,14 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
         let named = rounds.get(round).and_then(|r| r.colour()).map(|c| &**c);
         let colour = yarn_colour(toy, part, named);
         picture.fill(outline.clone(), Ink::yarn(colour));
+        if let Some(stretches) = rounds.get(round).map(|r| stretches(toy, part, r)).filter(|s| !s.is_empty()) {
+            let start_share = starts.get(round).copied().unwrap_or(0.0) / std::f64::consts::TAU;
+            let both = shape.kind == ShapeKind::Disc;
+            let between = (rings[step].ring, rings[step + 1].ring);
+            for (piece, colour) in seen_pieces(sight, between, start_share, &stretches, both) {
+                picture.fill(piece, Ink::yarn(colour));
+            }
+        }
         let glows = is_chosen && chosen.and_then(|c| c.round) == Some(round);
         if glows {
             picture.fill(outline.clone(), Ink::GLOW_FILL);

@@ -21,6 +21,12 @@ impl Ink {
     pub const GLOW_FILL: Ink = Ink { light: [255, 190, 48, 190], dark: [255, 206, 92, 190] };
     /// Before stuffing.
     pub const BEFORE: Ink = ink([122, 60, 132], [222, 160, 232]);
+    /// The rim of the give or take around the toy, as a fill.
+    pub const SPREAD: Ink = ink([216, 205, 232], [74, 64, 92]);
+    /// Its lines.
+    pub const SPREAD_LINE: Ink = ink([98, 70, 140], [190, 170, 226]);
+    /// The ground itself: laid under lines that cross the toy, so that they show on every yarn.
+    pub const PAPER: Ink = ink([250, 246, 239], [38, 36, 41]);
     /// All is well: blue.
     pub const GOOD: Ink = ink([0, 96, 160], [112, 190, 240]);
     /// Worth a change: orange.
@@ -134,9 +140,17 @@ mod tests {
         let contrast = |a: f64, b: f64| (a.max(b) + 0.05) / (a.min(b) + 0.05);
         let grounds = [(Ground::Light, [250, 246, 239, 255]), (Ground::Dark, [38, 36, 41, 255])];
         for (ground, paper) in grounds {
-            for ink in
-                [Ink::PLUMB, Ink::SUPPORT_LINE, Ink::NOTE, Ink::GOOD, Ink::CARE, Ink::BAD, Ink::BEFORE, Ink::OUTLINE]
-            {
+            for ink in [
+                Ink::PLUMB,
+                Ink::SUPPORT_LINE,
+                Ink::NOTE,
+                Ink::GOOD,
+                Ink::CARE,
+                Ink::BAD,
+                Ink::BEFORE,
+                Ink::OUTLINE,
+                Ink::SPREAD_LINE,
+            ] {
                 let found = contrast(luminance(ink.on(ground)), luminance(paper));
                 assert!(found >= 4.5, "{ink:?} on {ground:?}: {found:.2}");
             }

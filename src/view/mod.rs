@@ -2,13 +2,18 @@
 
 pub mod balance;
 pub mod camera;
+mod colour_work;
 pub mod elevation;
 pub mod eyes;
+pub mod ghost;
+pub mod give_take;
 pub mod ink;
 pub mod overlay;
 pub mod pick;
 pub mod picture;
 pub mod place;
+pub mod posed;
+pub mod rose;
 pub mod scene;
 mod smooth;
 pub mod strip;

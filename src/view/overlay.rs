@@ -5,11 +5,13 @@ use glam::{DVec2, DVec3};
 
 use super::elevation::Chosen;
 use super::elevation::{Elevation, Side, before_stuffing, elevation};
+use super::give_take::give_take;
 use super::ink::Ink;
 use super::picture::{Across, Extent, Item, Upright};
+use super::rose::{Lean, rose};
 use super::units::Units;
-use crate::measure::Made;
 use crate::measure::report::SizeMm;
+use crate::measure::{Made, OutlineSpread};
 use crate::toy::Toy;
 
 /// What the toy stands on.
@@ -30,11 +32,15 @@ pub struct Overlays {
     pub before_stuffing: bool,
     /// Lines that count the toy's height in heads.
     pub heads: bool,
+    /// How far the outline may move.
+    pub give_take: bool,
+    /// How far it leans before it falls, all around, over the view from above.
+    pub rose: bool,
 }
 
 impl Default for Overlays {
     fn default() -> Self {
-        Overlays { sizes: true, plumb: true, before_stuffing: false, heads: false }
+        Overlays { sizes: true, plumb: true, before_stuffing: false, heads: false, give_take: false, rose: false }
     }
 }
 
@@ -55,10 +61,14 @@ pub struct Subject<'a> {
     pub heads_tall: Option<f64>,
     /// What is chosen.
     pub chosen: Option<Chosen>,
+    /// How far outlines may move.
+    pub spread: Option<&'a OutlineSpread>,
+    /// How far it leans before it falls.
+    pub lean: Option<&'a Lean>,
 }
 
 /// Height of words in a picture, points.
-const WORDS_PT: f64 = 12.5;
+pub(super) const WORDS_PT: f64 = 12.5;
 /// Height of the plumb line's weight, points.
 const BOB_PT: f64 = 17.0;
 
@@ -70,7 +80,11 @@ pub fn pt_per_mm(size_mm: &SizeMm, side: Side, overlays: Overlays, room_pt: DVec
         Side::Left => DVec2::new(y, z),
         Side::Top => DVec2::new(x, y),
     };
-    let free = room_pt - if overlays.sizes { DVec2::new(44.0, 86.0) } else { DVec2::splat(20.0) };
+    let mut free = room_pt - if overlays.sizes { DVec2::new(44.0, 86.0) } else { DVec2::splat(20.0) };
+    free.y -= LEGEND_PT * f64::from(u8::from(overlays.give_take) + u8::from(overlays.before_stuffing));
+    if side == Side::Top && overlays.rose {
+        free -= DVec2::new(60.0, 50.0);
+    }
     (free.x / (1.2 * size.x).max(1.0)).min(free.y / size.y.max(1.0)).max(0.05)
 }
 
@@ -98,13 +112,72 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, pt_
     if let Some(heads) = subject.heads_tall.filter(|h| overlays.heads && side != Side::Top && *h > 0.2) {
         count_heads(&mut drawn, toy, heads);
     }
+    // Dimension lines keep clear of what lies around the toy.
+    let mut around = toy;
+    let mut legend: Vec<Key> = Vec::new();
+    if let Some(spread) = subject.spread.filter(|_| overlays.give_take) {
+        around = around.joined(give_take(&mut drawn, subject.made, spread, side));
+        legend.push(Key::GiveTake);
+    }
+    if overlays.before_stuffing {
+        legend.push(Key::Before);
+    }
+    if let Some((lean, centre)) =
+        subject.lean.zip(subject.centre_of_mass_mm).filter(|_| overlays.rose && side == Side::Top)
+    {
+        let (foot, rim_mm) = (side.flat(centre), (0.6 * reach).max(60.0 / pt_per_mm));
+        rose(&mut drawn, lean, foot, rim_mm, pt_per_mm);
+        around = around.joined(Extent { low: foot - rim_mm, high: foot + rim_mm });
+        around.low.y = around.low.y.min(drawn.picture.extent.low.y);
+    }
     if overlays.plumb {
         plumb(&mut drawn, subject, side);
     }
     if overlays.sizes {
-        sizes(&mut drawn, subject, side, toy, pt_per_mm, units);
+        sizes(&mut drawn, subject, side, (toy, around), pt_per_mm, units);
     }
+    keys(&mut drawn, toy, &legend, pt_per_mm);
     drawn
+}
+
+/// Height of a line of the legend, points.
+const LEGEND_PT: f64 = 16.0;
+
+/// What a line of the legend explains.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Key {
+    GiveTake,
+    Before,
+}
+
+/// The legend, above the toy: a sample of each mark and its words.
+fn keys(drawn: &mut Elevation, toy: Extent, legend: &[Key], pt_per_mm: f64) {
+    let pt = |points: f64| points / pt_per_mm;
+    let picture = &mut drawn.picture;
+    let mut y = picture.extent.high.y + pt(6.0);
+    for key in legend.iter().rev() {
+        let words = match key {
+            Key::GiveTake => "give or take",
+            Key::Before => "before stuffing",
+        };
+        let long = pt(26.0 + 6.4 * words.len() as f64);
+        let from = DVec2::new(toy.centre().x - long / 2.0, y + pt(LEGEND_PT / 2.0));
+        let to = from + DVec2::new(pt(20.0), 0.0);
+        match key {
+            Key::GiveTake => {
+                let half = DVec2::new(0.0, pt(4.0));
+                picture.fill(vec![from - half, to - half, to + half, from + half], Ink::SPREAD);
+                picture.line(vec![from + half, to + half], Ink::SPREAD_LINE, 1.2);
+                picture.dashed(vec![from - half, to - half], Ink::SPREAD_LINE, 1.2, (4.0, 3.0));
+            }
+            Key::Before => picture.dashed(vec![from, to], Ink::BEFORE, 1.6, (5.0, 4.0)),
+        }
+        let at = to + DVec2::new(pt(6.0), 0.0);
+        picture.text(at, words, Ink::NOTE, WORDS_PT, (Across::Left, Upright::Middle));
+        y += pt(LEGEND_PT);
+        picture.extent = picture.extent.with(DVec2::new(from.x, y)).with(from + DVec2::new(long, 0.0));
+        picture.words.push_str(&format!("; {words} shown"));
+    }
 }
 
 fn floor(drawn: &mut Elevation, toy: Extent, reach: f64) {
@@ -167,7 +240,14 @@ fn count_heads(drawn: &mut Elevation, toy: Extent, heads: f64) {
     }
 }
 
-fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, pt_per_mm: f64, units: Units) {
+fn sizes(
+    drawn: &mut Elevation,
+    subject: &Subject,
+    side: Side,
+    (toy, around): (Extent, Extent),
+    pt_per_mm: f64,
+    units: Units,
+) {
     let Some(size) = subject.size_mm else { return };
     let (across, up) = match side {
         Side::Front => (size.x, size.z),
@@ -177,15 +257,15 @@ fn sizes(drawn: &mut Elevation, subject: &Subject, side: Side, toy: Extent, pt_p
     let pt = |points: f64| points / pt_per_mm;
     let picture = &mut drawn.picture;
     // Beside the toy: how tall.
-    let x = toy.low.x - pt(20.0);
+    let x = around.low.x - pt(20.0);
     picture.line(vec![DVec2::new(x, toy.low.y), DVec2::new(x, toy.high.y)], Ink::NOTE, 1.2);
     for y in [toy.low.y, toy.high.y] {
         picture.line(vec![DVec2::new(x - pt(4.0), y), DVec2::new(x + pt(4.0), y)], Ink::NOTE, 1.2);
     }
-    let above = DVec2::new(x - pt(4.0), toy.high.y + pt(3.0));
+    let above = DVec2::new(x - pt(4.0), around.high.y + pt(3.0));
     picture.text(above, units.length(up).both(), Ink::NOTE, WORDS_PT, (Across::Left, Upright::Bottom));
     // Under it: how wide.
-    let y = toy.low.y - pt(17.0);
+    let y = around.low.y - pt(17.0);
     picture.line(vec![DVec2::new(toy.low.x, y), DVec2::new(toy.high.x, y)], Ink::NOTE, 1.2);
     for x in [toy.low.x, toy.high.x] {
         picture.line(vec![DVec2::new(x, y - pt(4.0)), DVec2::new(x, y + pt(4.0))], Ink::NOTE, 1.2);

@@ -4,6 +4,8 @@ use glam::{DVec2, DVec3};
 
 use super::elevation::Side;
 use crate::measure::Made;
+use crate::part::End;
+use crate::solid::Ring;
 use crate::toy::address::surface_point;
 use crate::toy::{Address, Copies, Seat, Toy};
 
@@ -16,9 +18,16 @@ const HALF_TURN_MM: f64 = 4.0;
 /// Places on the floor are snapped to whole mm.
 const SNAP_MM: f64 = 1.0;
 
-/// Whether a part can be pulled: it sits on the side of another, or stands on the floor.
+/// How much nearer an end is taken to be than a place on the side: a part that sits there stays until it is pulled
+/// clear of it, and one pulled onto it stays, mm.
+const SNAP_END_MM: f64 = 4.0;
+
+/// Whether a part can be pulled: it sits on another, or stands on the floor.
 pub fn can_be_pulled(toy: &Toy, part: usize) -> bool {
-    matches!(toy.pieces.get(part).map(|p| &p.placement.seat), Some(Seat::OnSurface { .. } | Seat::Floor { .. }))
+    matches!(
+        toy.pieces.get(part).map(|p| &p.placement.seat),
+        Some(Seat::OnSurface { .. } | Seat::OnEnd { .. } | Seat::Floor { .. })
+    )
 }
 
 /// Copy of a part among the copies on one copy of its parent.
@@ -65,7 +74,8 @@ pub fn seat_at(toy: &Toy, made: &Made, part: usize, copy: usize) -> Option<DVec3
             let mirrored = placement.copies == Copies::MirroredPair && copy == 1;
             Some(DVec3::new(if mirrored { -x_mm } else { *x_mm }, *y_mm, 0.0))
         }
-        Seat::Beside | Seat::OnEnd { .. } => None,
+        Seat::OnEnd { .. } => Some(made.poses.get(part)?.toy_from_upright.get(copy)?.translation),
+        Seat::Beside => None,
     }
 }
 
@@ -79,11 +89,15 @@ pub struct View<'a> {
     pub per_mm: f64,
 }
 
-/// The seat on the side of another part nearest to where a copy is pulled to in a view; snapped to rounds and
-/// angles.
+/// The seat on another part nearest to where a copy is pulled to in a view: on its side, snapped to rounds and
+/// angles, or on the end it sat on before or is pulled onto. Only a single copy sits on an end.
 pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, view: &View) -> Option<Seat> {
     let placement = &toy.pieces.get(part)?.placement;
-    let Seat::OnSurface { part: onto, at } = &placement.seat else { return None };
+    let (onto, at) = match &placement.seat {
+        Seat::OnSurface { part, at } => (part, Some(*at)),
+        Seat::OnEnd { part, .. } => (part, None),
+        Seat::Floor { .. } | Seat::Beside => return None,
+    };
     let parent = toy.piece_named(onto)?;
     let rings = &made.shapes.get(parent)?.outer.rings;
     let number = placement.copies.number().max(1) as usize;
@@ -93,9 +107,10 @@ pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, vi
         let at = motion.transform_point3(point.at);
         Some((at, (view.faces)(at, motion.transform_vector3(point.out))))
     };
-    let now_deg = angle_of_copy(placement.copies, copy, at.angle_deg, 1.0);
-    // What sits on the far side stays there.
-    let behind = shown(Address { angle_deg: now_deg, ..*at }).is_some_and(|(_, faces)| faces < -0.2);
+    let now_deg = at.map(|at| angle_of_copy(placement.copies, copy, at.angle_deg, 1.0));
+    // What sits on the far side stays there; what comes from an end goes to the side that is seen.
+    let far = |(at, angle_deg): (Address, f64)| shown(Address { angle_deg, ..at }).is_some_and(|(_, f)| f < -0.2);
+    let behind = at.zip(now_deg).is_some_and(far);
     let rounds = toy.pieces[parent].part.rounds.len() as f64;
     let mut best: Option<(f64, Address)> = None;
     let mut round = 0.0;
@@ -107,7 +122,7 @@ pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, vi
                 continue;
             }
             let Some(place) = (view.place)(at) else { continue };
-            let turn = turned_into_range(address.angle_deg - now_deg).abs() / 180.0;
+            let turn = now_deg.map_or(0.0, |now| turned_into_range(address.angle_deg - now).abs() / 180.0);
             let cost = place.distance(to) + HALF_TURN_MM * view.per_mm * turn;
             if best.is_none_or(|(least, _)| cost < least) {
                 best = Some((cost, address));
@@ -115,9 +130,46 @@ pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, vi
         }
         round += SNAP_ROUND;
     }
-    let (_, found) = best?;
+    let (cost, found) = best?;
+    if placement.copies == Copies::One {
+        // A rim rests where the other part is as wide as it is.
+        let rim_mm = made.poses.get(part)?.seam.map_or(0.0, |s| s.radius_mm);
+        let wide = |r: &&Ring| r.radius_mm + r.core_half_mm >= rim_mm;
+        let ends = [
+            (End::Start, rings.iter().find(wide).or(rings.first())),
+            (End::Finish, rings.iter().rev().find(wide).or(rings.last())),
+        ];
+        let near = ends.into_iter().filter_map(|(end, ring)| {
+            let at = motion.transform_point3(DVec3::new(0.0, 0.0, ring?.z_mm));
+            // An end by which the other part is fixed itself is not free.
+            let free = made.poses[parent].parent.is_none() || made.poses[parent].by != end;
+            let out = motion.transform_vector3(if end == End::Start { DVec3::NEG_Z } else { DVec3::Z });
+            let seen = (view.faces)(at, out) > -0.05;
+            let place = (view.place)(at).filter(|_| free && seen && !on_floor_by(toy, parent, end))?;
+            Some((place.distance(to), end))
+        });
+        let nearest = near.min_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((_, end)) = nearest.filter(|(away, _)| *away < cost + SNAP_END_MM * view.per_mm) {
+            return Some(Seat::OnEnd { part: onto.clone(), end });
+        }
+    }
     let angle_deg = turned_into_range(angle_of_copy(placement.copies, copy, found.angle_deg, -1.0));
     Some(Seat::OnSurface { part: onto.clone(), at: Address { angle_deg, ..found } })
+}
+
+/// Whether a part stands on the floor by this end.
+fn on_floor_by(toy: &Toy, part: usize, end: End) -> bool {
+    matches!(toy.pieces[part].placement.seat, Seat::Floor { down, .. } if down == end)
+}
+
+/// The seat of a part that stands on the floor, one copy of which is pulled to a place there (x and y of the toy's
+/// frame, mm); snapped to whole mm.
+pub fn pull_on_floor(toy: &Toy, part: usize, copy: usize, at: DVec2) -> Option<Seat> {
+    let placement = &toy.pieces.get(part)?.placement;
+    let Seat::Floor { down, .. } = placement.seat else { return None };
+    let snap = |mm: f64| (mm.clamp(-1000.0, 1000.0) / SNAP_MM).round() * SNAP_MM;
+    let mirrored = placement.copies == Copies::MirroredPair && copy == 1;
+    Some(Seat::Floor { down, x_mm: snap(if mirrored { -at.x } else { at.x }), y_mm: snap(at.y) })
 }
 
 /// The seat of a part, one copy of which is pulled to a point of a flat picture; snapped to rounds and angles, on
@@ -125,21 +177,20 @@ pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, vi
 pub fn pull(toy: &Toy, made: &Made, side: Side, part: usize, copy: usize, to: DVec2) -> Option<Seat> {
     let placement = &toy.pieces.get(part)?.placement;
     match &placement.seat {
-        Seat::OnSurface { .. } => {
+        Seat::OnSurface { .. } | Seat::OnEnd { .. } => {
             let view = View { place: &|p| Some(side.flat(p)), faces: &|_, out| side.near(out), per_mm: 1.0 };
             pull_over(toy, made, part, copy, to, &view)
         }
-        Seat::Floor { down, x_mm, y_mm } => {
-            let snap = |mm: f64| (mm / SNAP_MM).round() * SNAP_MM;
+        Seat::Floor { x_mm, y_mm, .. } => {
             let mirrored = placement.copies == Copies::MirroredPair && copy == 1;
-            let (x, y) = match side {
-                Side::Front => (to.x, *y_mm),
-                Side::Left => (if mirrored { -x_mm } else { *x_mm }, -to.x),
-                Side::Top => (to.x, -to.y),
+            let at = match side {
+                Side::Front => DVec2::new(to.x, *y_mm),
+                Side::Left => DVec2::new(if mirrored { -x_mm } else { *x_mm }, -to.x),
+                Side::Top => DVec2::new(to.x, -to.y),
             };
-            Some(Seat::Floor { down: *down, x_mm: snap(if mirrored { -x } else { x }), y_mm: snap(y) })
+            pull_on_floor(toy, part, copy, at)
         }
-        Seat::Beside | Seat::OnEnd { .. } => None,
+        Seat::Beside => None,
     }
 }
 
@@ -179,7 +230,6 @@ pub fn told(toy: &Toy, seat: &Seat) -> String {
 mod tests {
     use super::*;
     use crate::measure::make;
-    use crate::part::End;
     use crate::rounds::rounds_of_counts;
     use crate::toy::Piece;
 
@@ -232,6 +282,37 @@ mod tests {
         assert_eq!(at(Side::Front, [20.2, 9.0]), (20.0, 4.0));
         assert_eq!(at(Side::Left, [-30.0, 9.0]), (3.0, 30.0));
         assert_eq!(at(Side::Top, [-8.0, -12.0]), (-8.0, 12.0));
+    }
+
+    /// A part on an end stays there for a small pull, goes over the side for a large one, and comes back.
+    #[test]
+    fn a_part_is_pulled_off_an_end_and_back() {
+        let mut toy = toy(Copies::One, Address::default());
+        let on_end = Seat::OnEnd { part: "body".into(), end: End::Finish };
+        toy.pieces[1].placement.seat = on_end.clone();
+        let made = make(&toy);
+        let seat = seat_at(&toy, &made, 1, 0).expect("it has a seat");
+        let pulled = |toy: &Toy, to: DVec2| pull(toy, &make(toy), Side::Front, 1, 0, to);
+        let at = Side::Front.flat(seat);
+        assert_eq!(pulled(&toy, at + DVec2::new(2.0, 1.0)), Some(on_end.clone()));
+        let wide = made.shapes[0].widest_mm() / 2.0;
+        let off = pulled(&toy, at + DVec2::new(0.8 * wide, -0.4 * at.y)).expect("it can be pulled");
+        assert!(matches!(&off, Seat::OnSurface { part, .. } if part == "body"), "{off:?}");
+        toy.pieces[1].placement.seat = off;
+        assert_eq!(pulled(&toy, at), Some(on_end));
+        // The end by which the body stands is not free, and two copies cannot sit on one end.
+        assert!(matches!(pulled(&toy, DVec2::ZERO), Some(Seat::OnSurface { .. })));
+        toy.pieces[1].placement.copies = Copies::MirroredPair;
+        assert!(matches!(pulled(&toy, at), Some(Seat::OnSurface { .. })));
+    }
+
+    #[test]
+    fn mirrored_parts_on_the_floor_move_together() {
+        let mut toy = toy(Copies::MirroredPair, Address::default());
+        toy.pieces[1].placement.seat = Seat::Floor { down: End::Start, x_mm: 3.0, y_mm: 4.0 };
+        let moved = Some(Seat::Floor { down: End::Start, x_mm: 12.0, y_mm: -5.0 });
+        assert_eq!(pull_on_floor(&toy, 1, 0, DVec2::new(12.2, -5.0)), moved);
+        assert_eq!(pull_on_floor(&toy, 1, 1, DVec2::new(-12.2, -5.0)), moved);
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use glam::{DVec2, DVec3};
 
+use super::colour_work::drift;
 use super::elevation::yarn_colour;
 use super::eyes::eyes;
 use super::ink::Ink;
@@ -35,7 +36,7 @@ pub fn scene_input(toy: &Toy, made: &Made, footing: Option<&Footing>, centre_of_
             thickness_mm: 2.0 * shape.fabric.thickness_mm(),
         });
         let rounds: Vec<RoundLook> = piece.part.rounds.iter().map(|r| look(toy, part, r)).collect();
-        let drift_start = drift(toy, &piece.part.rounds);
+        let drift_start: Vec<f32> = drift(toy, &piece.part.rounds).iter().map(|a| *a as f32).collect();
         for toy_from_part in &pose.toy_from_part {
             input.surfaces.push(SurfaceInput {
                 part_id,
@@ -90,20 +91,4 @@ fn look(toy: &Toy, part: usize, round: &Round) -> RoundLook {
         }
     }
     look
-}
-
-/// Where each round begins: shifted from the one before by the drift of a spiral, to the worker's side.
-fn drift(toy: &Toy, rounds: &[Round]) -> Vec<f32> {
-    // From memory; the maker can measure it.
-    let stitches = toy.settings.drift_stitches.filter(|d| d.is_finite()).unwrap_or(0.25);
-    let way = if toy.settings.left_handed { 1.0 } else { -1.0 };
-    let mut angle = 0.0f64;
-    rounds
-        .iter()
-        .map(|round| {
-            let start = angle;
-            angle += way * stitches * std::f64::consts::TAU / f64::from(round.count().max(1));
-            start as f32
-        })
-        .collect()
 }
