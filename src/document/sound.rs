@@ -114,6 +114,10 @@ fn of_extra(extra: &Extra) -> Option<String> {
     }
     let kind = match extra.kind {
         ExtraKind::Eye { diameter_mm } => positive(&of, "diameter_mm", Some(diameter_mm)),
+        ExtraKind::Cord { length_mm } => positive(&of, "length_mm", Some(length_mm)),
+        ExtraKind::Magnet { diameter_mm, flux_index } => {
+            positive(&of, "diameter_mm", Some(diameter_mm)).or_else(|| positive(&of, "flux_index", flux_index))
+        }
         _ => None,
     };
     let spot = || match extra.spot {
