@@ -4,9 +4,7 @@ use std::fmt::Write;
 
 use super::text::range;
 use crate::figure::Figure;
-use crate::measure::report::{
-    CautionsReport, FabricReport, PlacementsReport, Report, RoundCover, SeamReport, SewnOff, TimeReport,
-};
+use crate::measure::report::{CautionsReport, FabricReport, PlacementsReport, Report, SeamReport, SewnOff, TimeReport};
 
 /// Hours and days, beside size and weight.
 pub(super) fn write_time(out: &mut String, time: &TimeReport) -> std::fmt::Result {
@@ -79,10 +77,10 @@ fn write_placements(out: &mut String, placements: &PlacementsReport) -> std::fmt
         writeln!(out, "\nWhere things go (rounds from 1, stitches from where each round begins)")?;
     }
     for face in placements.face.iter().filter(|f| f.part_copy == 0) {
-        let apart = if face.stitches_from_first > 0.0 {
-            format!(", {:.1} stitches on from the first", face.stitches_from_first)
-        } else {
-            String::new()
+        let apart = match face.stitches_from_first {
+            on if on > 0.05 => format!(", {on:.1} stitches on from the first"),
+            back if back < -0.05 => format!(", {:.1} stitches back from the first", -back),
+            _ => String::new(),
         };
         writeln!(
             out,
@@ -113,22 +111,29 @@ fn write_placements(out: &mut String, placements: &PlacementsReport) -> std::fmt
 fn write_seam(out: &mut String, seam: &SeamReport) -> std::fmt::Result {
     for copy in &seam.copies {
         let which = if seam.copies.len() > 1 { format!(" {}", copy.copy + 1) } else { String::new() };
-        write!(
-            out,
-            "  {}{which} on {}: middle at round {}, stitch {}",
-            seam.part, seam.onto, copy.middle.round, copy.middle.stitch
-        )?;
-        if let (Some(first), Some(last)) = (copy.rounds.first(), copy.rounds.last()) {
-            let rounds = if first.round == last.round {
-                format!("round {}", first.round)
-            } else {
-                format!("rounds {} to {}", first.round, last.round)
-            };
-            let width = |c: &RoundCover| if c.to_stitch >= c.from_stitch { c.to_stitch - c.from_stitch } else { 0 };
-            let widest = copy.rounds.iter().max_by_key(|c| width(c)).unwrap_or(first);
-            write!(out, "; covers {rounds}, at most stitches {} to {}", widest.from_stitch, widest.to_stitch)?;
+        write!(out, "  {}{which} on {}: ", seam.part, seam.onto)?;
+        let ends = (copy.rounds.first(), copy.rounds.last());
+        let middle = copy.middle;
+        let beside = copy.rounds.iter().find(|c| c.round == middle.round);
+        match (ends, beside) {
+            ((Some(first), Some(last)), _) if copy.all_around && first.round == last.round => {
+                writeln!(out, "all around round {}", first.round)?;
+            }
+            ((Some(first), Some(last)), _) if copy.all_around => {
+                writeln!(out, "all around rounds {} to {}", first.round, last.round)?;
+            }
+            ((Some(first), Some(last)), Some(at)) if seam.joint != "folded_flat" => writeln!(
+                out,
+                "rounds {} to {}; at round {} stitches {} to {}, the middle at {}",
+                first.round, last.round, at.round, at.from_stitch, at.to_stitch, middle.stitch
+            )?,
+            ((Some(first), Some(last)), _) => writeln!(
+                out,
+                "in a line from round {}, stitch {}, to round {}, stitch {}, the middle at round {}, stitch {}",
+                first.round, first.from_stitch, last.round, last.to_stitch, middle.round, middle.stitch
+            )?,
+            _ => writeln!(out, "at round {}, stitch {}", middle.round, middle.stitch)?,
         }
-        writeln!(out)?;
     }
     if let Some(tail) = seam.tail_mm {
         writeln!(out, "    seam {:.0} mm, leave {} mm of tail", seam.length_mm, range(tail, 0))?;

@@ -142,9 +142,10 @@ mod tests {
     fn a_rim_is_as_long_as_its_circle() {
         let rim = Ring { radius_mm: 9.0, ..Ring::default() };
         let around = TAU * 9.0;
-        let lid: Vec<Ring> = [(0.0, 0.0), (0.0, 20.0), (0.0, 40.0), (30.0, 40.0), (30.0, 0.0)]
-            .map(|(z_mm, radius_mm)| Ring { z_mm, radius_mm, core_half_mm: 0.0 })
-            .to_vec();
+        // A wall 30 mm high and a lid of eight rounds.
+        let ring = |z_mm: f64, radius_mm: f64| Ring { z_mm, radius_mm, core_half_mm: 0.0 };
+        let wall = (0..=6).map(|i| ring(5.0 * f64::from(i), 40.0));
+        let lid: Vec<Ring> = wall.chain((0..8).map(|i| ring(30.0, 35.0 - 5.0 * f64::from(i)))).collect();
         for x in [0.0, 15.0] {
             let on_lid = DAffine3::from_translation(DVec3::new(x, 4.0, 30.0));
             let walk = walk(&lid, on_lid, 0.0, rim);

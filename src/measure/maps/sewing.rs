@@ -99,6 +99,7 @@ fn seam(toy: &Toy, derived: &Derived, index: usize) -> Option<SeamReport> {
             copy: copy as u32,
             onto_copy: onto_copy as u32,
             middle: place,
+            all_around: goes_around(&walk),
             rounds: covers(&fabric, &walk, middle.address.angle_deg),
         });
     }

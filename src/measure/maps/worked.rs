@@ -116,12 +116,13 @@ impl<'a> WorkedFabric<'a> {
         Address { round: node, angle_deg: self.angle_deg(node, share) }
     }
 
-    /// Stitches of a round from one place to another in the direction of work, less than the round's count.
+    /// Stitches of the first place's round from it to another place, the short way: above 0 in the direction of
+    /// work.
     pub fn stitches_between(&self, from: Worked, to: Worked) -> f64 {
         let share = |at: Worked| self.starts[at.round] + at.stitches / f64::from(self.counts[at.round]);
         let count = f64::from(self.counts[from.round]);
-        let stitches = (share(to) - share(from)).rem_euclid(1.0) * count;
-        if count - stitches < 1e-9 { 0.0 } else { stitches }
+        let turn = share(to) - share(from);
+        (turn - turn.round()) * count
     }
 }
 

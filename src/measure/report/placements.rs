@@ -43,8 +43,8 @@ pub struct FacePlace {
     pub copy: u32,
     /// The place.
     pub place: WorkedPlace,
-    /// Stitches of that round from the first copy to this one in the direction of work; 0 for the first. The
-    /// drift does not touch it.
+    /// Stitches of that round from the first copy to this one, the short way: above 0 in the direction of work, 0
+    /// for the first. The drift does not touch it.
     pub stitches_from_first: f64,
 }
 
@@ -68,6 +68,8 @@ pub struct SeamCopy {
     pub onto_copy: u32,
     /// Middle of the seam.
     pub middle: WorkedPlace,
+    /// The rim goes all around the part sat on.
+    pub all_around: bool,
     /// Rounds from the lowest to the highest, with the stitches that the rim crosses or encloses.
     pub rounds: Vec<RoundCover>,
 }
