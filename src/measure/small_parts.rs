@@ -41,27 +41,44 @@ pub fn fits_cylinder(outline: Outline) -> bool {
         }
         Outline::Round { diameter_mm, length_mm } => {
             // Across its axis it is as wide as its diameter whichever way it lies.
-            diameter_mm <= CYLINDER_MM + SLACK
-                && (0..=180).any(|half_deg| leans_in(diameter_mm, length_mm, f64::from(half_deg).to_radians() / 2.0))
+            diameter_mm <= CYLINDER_MM + SLACK && least_overlap_mm(diameter_mm, length_mm) <= SLACK
         }
     }
 }
 
-/// Whether a rectangle `across` × `long`, its long side leaning by this angle from upright, fits the cylinder's
-/// section, leaning either way.
-fn leans_in(across: f64, long: f64, angle: f64) -> bool {
-    [angle, -angle].into_iter().any(|angle| {
-        let (sin, cos) = angle.sin_cos();
-        // x from the shallow side to the deep one, z down from the rim.
-        let corners = [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)]
-            .map(|(a, l)| (0.5 * (a * across * cos + l * long * sin), 0.5 * (l * long * cos - a * across * sin)));
-        let most = |of: fn((f64, f64)) -> f64| corners.into_iter().map(of).fold(f64::NEG_INFINITY, f64::max);
-        let width = most(|c| c.0) + most(|c| -c.0);
-        // Pushed against the deep side, its highest corner at the rim: no corner below the slant.
-        let (to_side, to_rim) = (CYLINDER_MM - most(|c| c.0), most(|c| -c.1));
-        let below = most(|c| c.1 - c.0) + to_rim - to_side;
-        width <= CYLINDER_MM + SLACK && below <= DEPTH_MM.0 + SLACK
-    })
+/// How far a rectangle `across` × `long` sticks out of the cylinder's section, leaning as it fits best, mm; 0 or less
+/// where it fits.
+fn least_overlap_mm(across: f64, long: f64) -> f64 {
+    // From a scan of all leans the best, then finer around it: the lean that fits best lies at a kink.
+    let (mut best, mut at, mut step) = (f64::INFINITY, 0.0, 0.5_f64.to_radians());
+    let mut steps = -180..=180;
+    for _ in 0..4 {
+        let middle = at;
+        for i in steps {
+            let lean = middle + f64::from(i) * step;
+            let over = overlap_mm(across, long, lean);
+            if over < best {
+                (best, at) = (over, lean);
+            }
+        }
+        steps = -20..=20;
+        step /= 20.0;
+    }
+    best
+}
+
+/// The same at one lean from upright, radians, above 0 with its upper end toward the shallow side.
+fn overlap_mm(across: f64, long: f64, lean: f64) -> f64 {
+    let (sin, cos) = lean.sin_cos();
+    // x from the shallow side to the deep one, z down from the rim.
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)]
+        .map(|(a, l)| (0.5 * (a * across * cos + l * long * sin), 0.5 * (l * long * cos - a * across * sin)));
+    let most = |of: fn((f64, f64)) -> f64| corners.into_iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+    let width = most(|c| c.0) + most(|c| -c.0);
+    // Pushed against the deep side, its highest corner at the rim: no corner below the slant.
+    let (to_side, to_rim) = (CYLINDER_MM - most(|c| c.0), most(|c| -c.1));
+    let below = most(|c| c.1 - c.0) + to_rim - to_side;
+    (width - CYLINDER_MM).max(below - DEPTH_MM.0)
 }
 
 /// Whether a ball passes the template for small balls.
