@@ -138,21 +138,34 @@ fn add(a: Figure, b: Figure) -> Figure {
 /// A part without a place will be sewn on somewhere.
 fn is_sewn_on(toy: &Toy, index: usize) -> bool {
     let piece = &toy.pieces[index];
-    let goes_on = matches!(piece.part.start, Start::JoinedParts { .. } | Start::Rim { .. });
-    match piece.placement.seat {
+    match &piece.placement.seat {
         Seat::Floor { .. } => false,
-        Seat::Beside => toy.pieces.len() > 1 && !goes_on && !is_gone_on_from(toy, &piece.part.name),
-        Seat::OnEnd { .. } | Seat::OnSurface { .. } => piece.placement.joint != Joint::WorkedInOne,
+        Seat::Beside => {
+            let goes_on = matches!(piece.part.start, Start::JoinedParts { .. } | Start::Rim { .. });
+            toy.pieces.len() > 1 && !goes_on && !is_gone_on_from(toy, &piece.part.name)
+        }
+        Seat::OnEnd { part, .. } | Seat::OnSurface { part, .. } => !worked_in_one(toy, index, part),
+    }
+}
+
+/// Whether a part and the one it sits on are worked in one: said so, or one of them goes on from the other.
+pub(super) fn worked_in_one(toy: &Toy, index: usize, onto: &str) -> bool {
+    let piece = &toy.pieces[index];
+    let onto_goes_on = toy.piece_named(onto).is_some_and(|i| goes_on_from(&toy.pieces[i].part.start, &piece.part.name));
+    piece.placement.joint == Joint::WorkedInOne || goes_on_from(&piece.part.start, onto) || onto_goes_on
+}
+
+fn goes_on_from(start: &Start, name: &str) -> bool {
+    match start {
+        Start::JoinedParts { parts, .. } => parts.iter().any(|part| part == name),
+        Start::Rim { part } => part == name,
+        Start::MagicRing | Start::ChainRing | Start::ChainOval { .. } => false,
     }
 }
 
 /// Whether another part is worked onto this one.
 fn is_gone_on_from(toy: &Toy, name: &str) -> bool {
-    toy.pieces.iter().any(|p| match &p.part.start {
-        Start::JoinedParts { parts, .. } => parts.iter().any(|part| part == name),
-        Start::Rim { part } => part == name,
-        Start::MagicRing | Start::ChainRing | Start::ChainOval { .. } => false,
-    })
+    toy.pieces.iter().any(|p| goes_on_from(&p.part.start, name))
 }
 
 /// Names of the parts with a face, each once: those with a hard eye or nose on their surface.

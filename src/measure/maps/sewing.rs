@@ -9,6 +9,7 @@ use crate::measure::made::Made;
 use crate::measure::necks::necks;
 use crate::measure::report::{RoundCover, SeamCopy, SeamReport, SewnOff};
 use crate::measure::stand::stand;
+use crate::measure::time::worked_in_one;
 use crate::solid::Ring;
 use crate::toy::address::ring_at;
 use crate::toy::pose::Seam;
@@ -59,7 +60,8 @@ fn seam(toy: &Toy, derived: &Derived, index: usize) -> Option<SeamReport> {
     let pose = &made.poses[index];
     let (parent, seam) = (pose.parent?, pose.seam?);
     let piece = &toy.pieces[index];
-    let joint = piece.placement.joint;
+    let in_one = worked_in_one(toy, index, &toy.pieces[parent].part.name);
+    let joint = if in_one { Joint::WorkedInOne } else { piece.placement.joint };
     let name = |i: usize| toy.pieces[i].part.name.clone();
     let own_round = (seam.own_node.ceil().max(1.0) as usize).min(piece.part.rounds.len().max(1)) - 1;
     let mut report = SeamReport {

@@ -164,7 +164,10 @@ impl<'a> Steps<'a> {
                 format!("After round {last} draw the thread through the {count} stitches and pull it shut{tail}.")
             }
             Finish::FoldedFlat => format!("After round {last} fold the edge flat and close it{tail}."),
-            Finish::Open => format!("After round {last} leave it open{tail}."),
+            Finish::Open => match seams.iter().find(|s| s.part == part.name && s.joint == "worked_in_one") {
+                Some(seam) => format!("After round {last} leave it open: it is worked in one with {}.", seam.onto),
+                None => format!("After round {last} leave it open{tail}."),
+            },
         };
         let opening = (part.finish == Finish::Open).then(|| self.opening_mm(last));
         self.push("close", last, opening, message);
