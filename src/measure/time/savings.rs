@@ -4,6 +4,7 @@
 use super::{COLOUR_MINUTES, FACE_MINUTES, SEAM_MINUTES, add, faces, is_gone_on_from, is_sewn_on, minutes_there_are};
 use crate::figure::Figure;
 use crate::measure::report::{Saving, TimeReport};
+use crate::toy::plan::planned_copies;
 use crate::toy::{Joint, Seat, Toy, head_by_name};
 
 /// Below this a saving is not worth a word, minutes.
@@ -41,7 +42,7 @@ pub(super) fn savings(toy: &Toy, report: &TimeReport) -> Vec<Saving> {
 
 fn part_left(toy: &Toy, report: &TimeReport, index: usize) -> Figure {
     let name = &toy.pieces[index].part.name;
-    let copies = toy.pieces[index].placement.copies.number();
+    let copies = planned_copies(&toy.pieces[index]);
     let seams = (0..copies).filter(|copy| is_sewn_on(toy, index) && !toy.plan.is_sewn(name, *copy)).count();
     add(report.parts[index].left_minutes, SEAM_MINUTES.scaled(seams as f64))
 }
@@ -61,7 +62,7 @@ fn leave_out(toy: &Toy, report: &TimeReport, index: usize) -> Option<Saving> {
     {
         return None;
     }
-    let copies = piece.placement.copies.number();
+    let copies = planned_copies(piece);
     let them = if copies > 1 { format!("the {copies} of {name}") } else { name.clone() };
     let minutes = part_left(toy, report, index);
     Some(Saving {
