@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+use super::plan_args::PlanArgs;
 use crate::document::TextScene;
 use crate::notation::Terms;
 use crate::part::Amount;
@@ -114,6 +115,9 @@ Words in the JSON (each list is complete):
   stand verdict   stands, tips_easily, topples, rocks
   neck verdict    holds, nods, flops, held
   from            measured, label, estimate
+  time verdict    done, in_time, just, late
+  fabric verdict  closed, near, shows, empty
+  cautions        concern_found, no_concern_found
   known           worked_out, total_only, guessed
 
 Exit codes: 0 done; 1 with --strict if a finding is severe; 2 bad input.";
@@ -160,6 +164,9 @@ pub struct CheckArgs {
     /// Pressure of the stuffing on the fabric, kPa.
     #[arg(long, value_name = "KPA", value_parser = positive)]
     pub pressure: Option<f64>,
+    /// Maker, child and days.
+    #[command(flatten)]
+    pub plan: PlanArgs,
 }
 
 impl CheckArgs {
@@ -179,6 +186,7 @@ impl CheckArgs {
             density: None,
             fabric: None,
             pressure: None,
+            plan: PlanArgs::default(),
         }
     }
 
@@ -198,7 +206,7 @@ impl CheckArgs {
     }
 }
 
-fn positive(text: &str) -> Result<f64, String> {
+pub(super) fn positive(text: &str) -> Result<f64, String> {
     // A comma as decimal point is how half the makers write.
     let value: f64 = text.trim().replace(',', ".").parse().map_err(|_| "expected a number".to_owned())?;
     if value.is_finite() && value > 0.0 && value < 1e9 {

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use super::args::{CheckArgs, Format};
 use crate::document::open;
 use crate::export::{report_json, report_text};
-use crate::measure::{Severity, derive, land};
+use crate::measure::{Severity, derive, land, placements, time};
 
 /// Prints the report of a file.
 ///
@@ -13,11 +13,15 @@ use crate::measure::{Severity, derive, land};
 /// Bad input, as one sentence with place and remedy.
 pub fn check(args: &CheckArgs) -> Result<ExitCode, String> {
     let as_toy = args.format.map(|f| f == Format::Toy);
-    let opened = open(&args.file, as_toy, &args.scene()).map_err(|e| e.to_string())?;
+    let mut opened = open(&args.file, as_toy, &args.scene()).map_err(|e| e.to_string())?;
+    args.plan.apply(&mut opened.document.toy);
     let toy = &opened.document.toy;
     let derived = derive(toy);
     let poses = land(&derived);
+    let placements = placements(toy, &derived);
     let mut report = derived.report;
+    report.placements = Some(placements);
+    report.time = time(toy, Some(args.plan.today()));
     if let Some(stand) = &mut report.stand {
         stand.rest_poses = poses;
     }

@@ -2,6 +2,7 @@
 
 mod args;
 mod check;
+mod plan_args;
 mod rounds;
 
 use std::process::ExitCode;

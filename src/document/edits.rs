@@ -191,6 +191,7 @@ pub fn remove_part(toy: &mut Toy, index: usize) {
         }
     }
     toy.extras.retain(|extra| extra.part != gone);
+    toy.plan.forget_part(&gone);
 }
 
 /// Renames a part, and the name wherever another part or an added thing speaks of it. A name that is taken gets
@@ -218,6 +219,7 @@ pub fn rename_part(toy: &mut Toy, index: usize, wanted: &str) {
         }
     }
     toy.extras.iter_mut().for_each(|extra| follow(&mut extra.part));
+    toy.plan.rename_part(&old, &name);
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 //! no angle would spoil every figure that follows from it.
 
 use crate::part::{Amount, Base, Part};
-use crate::toy::{Address, Copies, Extra, ExtraKind, Placement, Seat, Spot, Toy};
+use crate::toy::{Address, Copies, Extra, ExtraKind, Placement, Plan, Seat, Spot, Toy};
 use crate::yarn::{CATEGORIES, Yarn};
 
 /// Rounds in all parts together. The largest toys have some thousand; the limit keeps a file from holding the
@@ -31,6 +31,8 @@ pub fn unsound(toy: &Toy) -> Option<String> {
     set.into_iter()
         .find_map(|(name, value)| positive("the settings", name, value))
         .or_else(|| settings.drift_stitches.and_then(|d| within("the settings", "drift_stitches", d, 100.0)))
+        .or_else(|| settings.first_stitch_deg.and_then(|d| within("the settings", "first_stitch_deg", d, 1e6)))
+        .or_else(|| of_plan(&toy.plan))
         .or_else(|| toy.yarns.iter().find_map(of_yarn))
         .or_else(|| {
             toy.pieces.iter().find_map(|p| of_part(&p.part).or_else(|| of_placement(&p.part.name, &p.placement)))
@@ -47,6 +49,13 @@ fn positive(of: &str, field: &str, value: Option<f64>) -> Option<String> {
 fn within(of: &str, field: &str, value: f64, most: f64) -> Option<String> {
     let good = value.is_finite() && value.abs() <= most;
     (!good).then(|| format!("{of}: {field} is {value}; expected a number between -{most} and {most}"))
+}
+
+fn of_plan(plan: &Plan) -> Option<String> {
+    let of = "the plan";
+    positive(of, "pace_sc_per_min", plan.pace_sc_per_min)
+        .or_else(|| positive(of, "hours_per_day", plan.hours_per_day))
+        .or_else(|| plan.timed.iter().find_map(|t| positive(of, "minutes of a timed part", Some(t.minutes))))
 }
 
 fn of_yarn(yarn: &Yarn) -> Option<String> {
@@ -114,6 +123,10 @@ fn of_extra(extra: &Extra) -> Option<String> {
     }
     let kind = match extra.kind {
         ExtraKind::Eye { diameter_mm } => positive(&of, "diameter_mm", Some(diameter_mm)),
+        ExtraKind::Cord { length_mm } => positive(&of, "length_mm", Some(length_mm)),
+        ExtraKind::Magnet { diameter_mm, flux_index } => {
+            positive(&of, "diameter_mm", Some(diameter_mm)).or_else(|| positive(&of, "flux_index", flux_index))
+        }
         _ => None,
     };
     let spot = || match extra.spot {

@@ -2,6 +2,7 @@
 
 mod reading;
 mod text;
+mod text_plan;
 
 pub use reading::{finish_word, kind_word, reading_json, reading_text, start_word};
 pub use text::report_text;

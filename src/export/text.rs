@@ -2,13 +2,14 @@
 
 use std::fmt::Write;
 
+use super::text_plan::{write_plan, write_time};
 use crate::figure::{Assumed, Figure, Origin};
 use crate::measure::report::{NeckReport, PartReport, Report, Severity, StandReport};
 use crate::measure::toward;
 use crate::yarn::CATEGORIES;
 
 /// A figure with its range, as "86 (77–95)"; the range is left out where there is none.
-fn range(figure: Figure, digits: usize) -> String {
+pub(super) fn range(figure: Figure, digits: usize) -> String {
     let Figure { value, low, high } = figure;
     let (low, high) = (format!("{low:.digits$}"), format!("{high:.digits$}"));
     if low == high { format!("{value:.digits$}") } else { format!("{value:.digits$} ({low}–{high})") }
@@ -84,8 +85,10 @@ fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
             fitting(yarn.grams)
         )?;
     }
+    write_time(out, &report.time)?;
     writeln!(out)?;
     write_parts(out, &report.parts)?;
+    write_plan(out, report)?;
     writeln!(out, "\nTo look at")?;
     if report.findings.is_empty() {
         writeln!(out, "  Nothing found by these checks.")?;

@@ -3,15 +3,17 @@
 use glam::DVec3;
 
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
-use super::findings::{findings, size_differs};
+use super::findings::{cautions, findings, size_differs};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make};
 use super::necks::{Neck, Place, necks};
+use super::openness::fabrics;
 use super::report::{
     AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
 };
 use super::spread::figures;
 use super::stand::{lands, stand, stands_on, tip_figure};
 use super::standing::Standing;
+use super::time::time;
 use super::weigh::{beyond, placed, placed_inertial};
 use crate::figure::{Assumed, Figure, Origin};
 use crate::part::{Amount, End, Fill};
@@ -31,9 +33,6 @@ pub struct Derived {
     pub report: Report,
 }
 
-/// Shift of a round's start, stitches a round (from memory; a default the maker can measure).
-const DRIFT_STITCHES: (f64, f64, f64) = (0.15, 0.25, 0.4);
-
 /// Works out a toy: shapes, balance, figures, findings. Rest poses are apart, see [`land`].
 pub fn derive(toy: &Toy) -> Derived {
     let made = make(toy);
@@ -51,8 +50,10 @@ pub fn derive(toy: &Toy) -> Derived {
     let standing = stand(toy, &made, &necks);
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
     let tip = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s));
-    let findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio);
-    let mut findings = findings;
+    let fabric = fabrics(toy, &made);
+    let cautions = cautions(toy, &made, (figures.size_mm.z.value > 0.0).then_some(figures.size_mm));
+    let about = (fabric.as_slice(), &cautions);
+    let mut findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio, about);
     findings.extend(size_differs(toy, &made, figures.size_mm.z));
     let report = Report {
         schema: SCHEMA,
@@ -62,6 +63,10 @@ pub fn derive(toy: &Toy) -> Derived {
         stand: standing.as_ref().zip(tip).map(|(s, tip)| stand_report(toy, &made, s, tip)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
         yarn: yarn_reports(toy, &layout, &figures),
+        time: time(toy, None),
+        fabric,
+        placements: None,
+        cautions,
         findings,
     };
     Derived { made, standing, necks, report }
@@ -129,13 +134,6 @@ fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
         stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
     let usual = Fill::of(Amount::Medium, toy.settings.density_g_per_l, toy.settings.pressure_kpa);
     let fill = stuffed.and_then(|i| made.shapes[i].fill.or_else(|| fill_of(toy, i))).or(usual);
-    let drift = match toy.settings.drift_stitches {
-        Some(shift) => Assumed { figure: Figure::exact(shift), from: Origin::Measured },
-        None => {
-            let (low, value, high) = DRIFT_STITCHES;
-            Assumed { figure: Figure { value, low, high }, from: Origin::Estimate }
-        }
-    };
     AssumedBlock {
         w_mm: fabric.w_mm,
         h_mm: fabric.h_mm,
@@ -145,7 +143,7 @@ fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
         pressure_kpa: fill.map(|f| f.pressure_kpa).unwrap_or_default(),
         fabric_n_per_m: fabric.stiffness_n_per_m,
         compression_share: Assumed::new(COMPRESSION_SHARE, 2.0, Origin::Estimate),
-        drift_stitches: drift,
+        drift_stitches: toy.settings.drift(),
     }
 }
 

@@ -3,12 +3,14 @@
 
 mod balance;
 mod fabric;
+mod openness;
 mod rounds;
 mod safety;
 
 pub use balance::toward;
+pub(super) use safety::cautions;
 
-use super::report::{Finding, FindingKind, Severity};
+use super::report::{CautionsReport, FabricReport, Finding, FindingKind, Severity};
 use super::{Made, necks::Neck, standing::Standing};
 use crate::figure::Figure;
 use crate::rounds::Start;
@@ -22,6 +24,7 @@ pub fn findings(
     standing: Option<(&Standing, Figure)>,
     necks: &[Neck],
     head_ratio: Option<f64>,
+    (fabrics, cautions): (&[FabricReport], &CautionsReport),
 ) -> Vec<Finding> {
     let mut found = Vec::new();
     if toy.pieces.iter().all(|p| p.part.rounds.is_empty()) {
@@ -35,6 +38,7 @@ pub fn findings(
     for (index, piece) in toy.pieces.iter().enumerate() {
         rounds::look(toy, index, &mut found);
         fabric::look(toy, made, index, &mut found);
+        openness::look(made, index, &fabrics[index], &mut found);
         names(toy, index, &mut found);
         start_names(toy, index, &mut found);
         place(made, index, &piece.part.name, &mut found);
@@ -46,7 +50,7 @@ pub fn findings(
         });
     }
     balance::look(toy, made, standing, necks, head_ratio, &mut found);
-    safety::look(toy, &mut found);
+    safety::look(cautions, &mut found);
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
 }

@@ -2,6 +2,18 @@
 //! which the maker's text and the window are made. Field names carry their units; `{value, low, high}` is a
 //! figure with its give or take; what is absent is `null`.
 
+mod cautions;
+mod fabric;
+mod placements;
+mod time;
+
+pub use cautions::{Caution, CautionsReport};
+pub use fabric::{FabricReport, FabricRound};
+pub use placements::{
+    FacePlace, PlacementsReport, RoundCover, SeamCopy, SeamReport, SewnOff, StepReport, StepsReport, WorkedPlace,
+};
+pub use time::{PartTime, Saving, TimeReport};
+
 use serde::Serialize;
 
 use crate::figure::{Assumed, Figure};
@@ -26,6 +38,15 @@ pub struct Report {
     pub necks: Vec<NeckReport>,
     /// Yarn by yarn.
     pub yarn: Vec<YarnReport>,
+    /// Hours, days, what would save some.
+    pub time: TimeReport,
+    /// Part by part: whether stuffing shows.
+    pub fabric: Vec<FabricReport>,
+    /// Where faces and seams lie on the worked fabric, and the steps; absent until
+    /// [`super::placements`] has been asked.
+    pub placements: Option<PlacementsReport>,
+    /// What the safety checks say.
+    pub cautions: CautionsReport,
     /// What to look at, worst first.
     pub findings: Vec<Finding>,
 }
@@ -282,8 +303,10 @@ finding_kinds! {
     Ruffles => "ruffles",
     /// Fewer stitches than a flat disc would need.
     Cups => "cups",
-    /// The fabric is stretched until stuffing shows.
+    /// The fabric is stretched until its stitches gape.
     Overstretched => "overstretched",
+    /// Stuffing shows between the stitches.
+    StuffingShows => "stuffing_shows",
     /// More stuffing than the fabric can hold.
     Overstuffed => "overstuffed",
     /// More than double in one round.

@@ -2,10 +2,13 @@
 //! From that follow the stuffed shape of every part ([`shape`]) and its place in the toy ([`pose`]).
 
 pub mod address;
+mod hand;
+pub mod plan;
 pub mod pose;
 pub mod shape;
 mod stack;
 
+pub use plan::Plan;
 pub use stack::{head_by_name, seat_by_default, stack_by_default};
 
 use serde::{Deserialize, Serialize};
@@ -190,6 +193,20 @@ pub enum ExtraKind {
     Weight,
     /// A stiff stick through the neck, with capped ends.
     NeckStick,
+    /// A cord, ribbon or loop, of this length when pulled straight.
+    Cord {
+        /// Free length, mm.
+        length_mm: f64,
+    },
+    /// A magnet.
+    Magnet {
+        /// Greatest width, mm.
+        diameter_mm: f64,
+        /// Flux index by its maker, kG²·mm², where known.
+        flux_index: Option<f64>,
+    },
+    /// Wire or pins.
+    Wire,
 }
 
 /// Where an added thing is.
@@ -224,6 +241,12 @@ pub struct Settings {
     pub drift_stitches: Option<f64>,
     /// Worked by a left hand.
     pub left_handed: bool,
+    /// Worked with the yarn under the hook, which drifts less.
+    pub yarn_under: bool,
+    /// The side that faced away while working is outside on the finished toy.
+    pub wrong_side_out: bool,
+    /// Angle at which round 1 of every part begins: an address's angle, degrees; the back (180) where not said.
+    pub first_stitch_deg: Option<f64>,
     /// Height that the pattern says the toy has in its own yarn, mm.
     pub pattern_height_mm: Option<f64>,
     /// Age of the child it is for, months.
@@ -246,6 +269,8 @@ pub struct Toy {
     pub extras: Vec<Extra>,
     /// Figures set by the maker.
     pub settings: Settings,
+    /// Plan and progress.
+    pub plan: Plan,
 }
 
 impl Toy {

@@ -142,11 +142,14 @@ fn ends(ui: &mut Ui, bench: &mut Bench, part: usize) {
 }
 
 /// Kinds of added things in words, those with a number by an example.
-const KINDS: [(ExtraKind, &str); 5] = [
+const KINDS: [(ExtraKind, &str); 8] = [
     (ExtraKind::Eye { diameter_mm: 9.0 }, "eye or nose"),
     (ExtraKind::Pellets, "pellets in a bag"),
     (ExtraKind::Weight, "weight"),
     (ExtraKind::NeckStick, "neck stick"),
+    (ExtraKind::Cord { length_mm: 150.0 }, "cord or loop"),
+    (ExtraKind::Magnet { diameter_mm: 10.0, flux_index: None }, "magnet"),
+    (ExtraKind::Wire, "wire"),
     (ExtraKind::Other, "something else"),
 ];
 
@@ -180,6 +183,9 @@ fn fresh(kind: ExtraKind, word: &str, part: &str) -> Extra {
         ExtraKind::Pellets => (30.0, Spot::Inside { share: 0.15 }, Copies::One),
         ExtraKind::Weight => (20.0, Spot::Inside { share: 0.1 }, Copies::One),
         ExtraKind::NeckStick => (3.0, Spot::Inside { share: 0.9 }, Copies::One),
+        ExtraKind::Cord { .. } | ExtraKind::Magnet { .. } | ExtraKind::Wire => {
+            (2.0, Spot::Inside { share: 0.9 }, Copies::One)
+        }
         ExtraKind::Other => (5.0, Spot::Inside { share: 0.5 }, Copies::One),
     };
     Extra { name: word.to_owned(), kind, mass_g, part: part.to_owned(), spot, copies }

@@ -5,7 +5,7 @@
 use std::hint::black_box;
 
 use divan::Bencher;
-use toppleknot::measure::{derive, land};
+use toppleknot::measure::{derive, land, placements};
 use toppleknot::part::{End, Part};
 use toppleknot::rounds::{Finish, rounds_of_counts};
 use toppleknot::toy::{Address, Copies, Joint, Piece, Placement, Seat, Toy};
@@ -56,4 +56,11 @@ fn report(bencher: Bencher, parts: u32) {
 fn rest_poses(bencher: Bencher, parts: u32) {
     let derived = derive(&toy(parts));
     bencher.bench_local(|| land(black_box(&derived)));
+}
+
+#[divan::bench(args = [1, 12])]
+fn maps(bencher: Bencher, parts: u32) {
+    let toy = toy(parts);
+    let derived = derive(&toy);
+    bencher.bench_local(|| placements(black_box(&toy), black_box(&derived)));
 }

@@ -9,8 +9,7 @@ use crate::toy::pose::covered;
 use crate::toy::shape::ShapeKind;
 use crate::toy::{Seat, Toy};
 
-/// Stretch from which stuffing shows, and gathering from which a round ruffles (from memory; defaults).
-const SHOWS: f64 = 0.10;
+/// Gathering from which a round ruffles (from memory; a default).
 const GATHERED: f64 = 0.15;
 
 /// The worst of some values and where it is, if it is above a limit.
@@ -46,20 +45,6 @@ pub(super) fn look(toy: &Toy, made: &Made, index: usize, found: &mut Vec<Finding
     }
     let number = |node: usize| (node >= 1 && node <= rounds).then_some(node);
     let around = shape.stretch_around.iter().copied().enumerate();
-    let along = shape.stretch_along.iter().copied().enumerate().map(|(link, e)| (link + 1, e));
-    if let Some((node, stretch)) = worst(around.clone().chain(along), SHOWS) {
-        push(
-            FindingKind::Overstretched,
-            Severity::Warning,
-            Some(node.clamp(1, rounds.max(1))),
-            format!(
-                "{name} is stretched by {:.0} % at round {}: stuffing will show between the stitches.",
-                100.0 * stretch,
-                node.clamp(1, rounds.max(1))
-            ),
-            "Stuff it more lightly, or take a smaller hook.",
-        );
-    }
     let flat = shape.flat;
     let on_base = |node: usize| match flat {
         Some(flat) if flat.end == End::Start => node <= flat.edge_node,
