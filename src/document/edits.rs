@@ -191,6 +191,10 @@ pub fn remove_part(toy: &mut Toy, index: usize) {
         }
     }
     toy.extras.retain(|extra| extra.part != gone);
+    let records = &mut toy.records;
+    records.weigh_ins.retain(|w| w.part != gone);
+    records.parts.retain(|p| p.part != gone);
+    records.around.retain(|a| a.part != gone);
 }
 
 /// Renames a part, and the name wherever another part or an added thing speaks of it. A name that is taken gets
@@ -218,6 +222,10 @@ pub fn rename_part(toy: &mut Toy, index: usize, wanted: &str) {
         }
     }
     toy.extras.iter_mut().for_each(|extra| follow(&mut extra.part));
+    let records = &mut toy.records;
+    records.weigh_ins.iter_mut().for_each(|w| follow(&mut w.part));
+    records.parts.iter_mut().for_each(|p| follow(&mut p.part));
+    records.around.iter_mut().for_each(|a| follow(&mut a.part));
 }
 
 #[cfg(test)]

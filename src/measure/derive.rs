@@ -3,9 +3,10 @@
 use glam::DVec3;
 
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
-use super::findings::{findings, size_differs};
+use super::findings::{findings, size_differs, yarn_short};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make};
 use super::necks::{Neck, Place, necks};
+use super::need::{YarnNeed, needs};
 use super::report::{
     AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
 };
@@ -53,7 +54,10 @@ pub fn derive(toy: &Toy) -> Derived {
     let tip = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s));
     let findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio);
     let mut findings = findings;
+    let needs = needs(toy, &made);
+    findings.extend(yarn_short(&needs));
     findings.extend(size_differs(toy, &made, figures.size_mm.z));
+    findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
     let report = Report {
         schema: SCHEMA,
         assumed: assumed(toy, &made),
@@ -61,7 +65,7 @@ pub fn derive(toy: &Toy) -> Derived {
         parts: part_reports(toy, &made, &figures),
         stand: standing.as_ref().zip(tip).map(|(s, tip)| stand_report(toy, &made, s, tip)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
-        yarn: yarn_reports(toy, &layout, &figures),
+        yarn: yarn_reports(toy, &layout, &figures, &needs),
         findings,
     };
     Derived { made, standing, necks, report }
@@ -228,7 +232,7 @@ fn neck_report(toy: &Toy, neck: &Neck, (radius_mm, load_share): (Figure, Figure)
     }
 }
 
-fn yarn_reports(toy: &Toy, layout: &Layout, figures: &Figures) -> Vec<YarnReport> {
+fn yarn_reports(toy: &Toy, layout: &Layout, figures: &Figures, needs: &[YarnNeed]) -> Vec<YarnReport> {
     let each = layout.yarns.iter().zip(&figures.yarns);
     each.map(|(name, (metres, grams))| {
         let fabric = fabric_of_yarn(toy, name);
@@ -241,6 +245,7 @@ fn yarn_reports(toy: &Toy, layout: &Layout, figures: &Figures) -> Vec<YarnReport
             w_mm: fabric.w_mm,
             h_mm: fabric.h_mm,
             tex: fabric.tex,
+            stock: needs.iter().find(|n| n.name == *name).cloned().unwrap_or_default(),
         }
     })
     .collect()

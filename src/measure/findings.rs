@@ -5,9 +5,11 @@ mod balance;
 mod fabric;
 mod rounds;
 mod safety;
+mod yarn;
 
 pub use balance::toward;
 
+use super::need::YarnNeed;
 use super::report::{Finding, FindingKind, Severity};
 use super::{Made, necks::Neck, standing::Standing};
 use crate::figure::Figure;
@@ -48,6 +50,13 @@ pub fn findings(
     balance::look(toy, made, standing, necks, head_ratio, &mut found);
     safety::look(toy, &mut found);
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    found
+}
+
+/// What there is to say about yarn that does not last.
+pub(super) fn yarn_short(needs: &[YarnNeed]) -> Vec<Finding> {
+    let mut found = Vec::new();
+    yarn::look(needs, &mut found);
     found
 }
 

@@ -3,15 +3,19 @@
 mod derive;
 mod figures;
 pub mod findings;
+mod input;
 pub mod joint;
+pub mod learn;
 pub mod made;
 pub mod necks;
+pub mod need;
 pub mod report;
 pub mod rest_poses;
 mod spread;
 mod stand;
 pub mod standing;
 pub mod weigh;
+pub mod work;
 
 pub use derive::{Derived, derive, land};
 pub use findings::toward;

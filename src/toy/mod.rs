@@ -3,9 +3,11 @@
 
 pub mod address;
 pub mod pose;
+pub mod records;
 pub mod shape;
 mod stack;
 
+pub use records::Records;
 pub use stack::{head_by_name, seat_by_default, stack_by_default};
 
 use serde::{Deserialize, Serialize};
@@ -246,6 +248,8 @@ pub struct Toy {
     pub extras: Vec<Extra>,
     /// Figures set by the maker.
     pub settings: Settings,
+    /// What was weighed and measured while it was made.
+    pub records: Records,
 }
 
 impl Toy {

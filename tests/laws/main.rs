@@ -3,3 +3,4 @@
 mod solids;
 mod standing;
 mod stuffing;
+mod yarn;
