@@ -228,6 +228,29 @@ pub fn rename_part(toy: &mut Toy, index: usize, wanted: &str) {
     records.around.iter_mut().for_each(|a| follow(&mut a.part));
 }
 
+/// Renames a yarn, and the name wherever a part, a colour change or a record speaks of it. An empty or taken name
+/// changes nothing.
+pub fn rename_yarn(toy: &mut Toy, index: usize, name: &str) {
+    if index >= toy.yarns.len() || name.is_empty() || toy.yarns.iter().any(|y| y.name == name) {
+        return;
+    }
+    let old = std::mem::replace(&mut toy.yarns[index].name, name.to_owned());
+    let colour: Arc<str> = Arc::from(name);
+    for part in toy.pieces.iter_mut().map(|p| &mut p.part) {
+        if part.yarn == old {
+            part.yarn = name.to_owned();
+        }
+        for run in part.rounds.iter_mut().flat_map(|r| &mut r.runs) {
+            if run.colour.as_deref() == Some(old.as_str()) {
+                run.colour = Some(colour.clone());
+            }
+        }
+    }
+    for weigh_in in toy.records.weigh_ins.iter_mut().filter(|w| w.yarn == old) {
+        weigh_in.yarn = name.to_owned();
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

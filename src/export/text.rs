@@ -114,7 +114,7 @@ fn write_yarn(out: &mut String, yarn: &YarnReport) -> std::fmt::Result {
         (Some(enough), Some(have)) => {
             let verdict = match enough {
                 Enough::Enough => "enough",
-                Enough::Close => "close: it may not last",
+                Enough::Close => "close, it may not last",
                 Enough::Short => "short",
             };
             writeln!(out, "           {have:.0} g at hand: {verdict}{}", runs_out(stock.runs_out.as_ref()))?;

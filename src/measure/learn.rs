@@ -56,6 +56,11 @@ pub fn known_of_parts(toy: &Toy) -> Vec<Known> {
     all
 }
 
+/// The fabric of every part, index for index.
+pub fn fabrics(toy: &Toy) -> Vec<Fabric> {
+    known_of_parts(toy).iter().enumerate().map(|(i, known)| fabric_of_part(toy, i, known)).collect()
+}
+
 /// The fabric of a part: of its yarn, but with its own yarn in a stitch where the finished part was weighed.
 pub fn fabric_of_part(toy: &Toy, index: usize, known: &Known) -> Fabric {
     let mut fabric = known.fabric;

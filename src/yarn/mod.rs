@@ -2,11 +2,13 @@
 
 mod category;
 mod gauge;
+mod hook;
 mod stock;
 mod trial;
 
 pub use category::{CATEGORIES, Category, category};
 pub use gauge::{Fabric, fabric, length_per_stitch_factor};
+pub use hook::{HOOKS, hook_letter, hook_mm};
 pub use stock::{Fibre, Stock};
 pub use trial::{Ball, Disc, Draw, Hand, Trials};
 

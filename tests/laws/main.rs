@@ -3,4 +3,5 @@
 mod solids;
 mod standing;
 mod stuffing;
+mod swap;
 mod yarn;
