@@ -195,8 +195,8 @@ fn plan(part: &Part, scale: &Scale) -> Plan {
             plan.rounds.push((count, old, stretch.edge && j > 1));
         }
         // Old nodes of the stretch, by their length along it.
-        for node in stretch.from + 1..=stretch.to {
-            let share = ((along[node] - from) / (to - from).max(1e-12)).clamp(0.0, 1.0);
+        for (node, reach) in along.iter().enumerate().take(stretch.to + 1).skip(stretch.from + 1) {
+            let share = ((reach - from) / (to - from).max(1e-12)).clamp(0.0, 1.0);
             plan.nodes.push((node as f64, first + share * rounds));
         }
     }
@@ -256,11 +256,19 @@ pub(super) fn rework(toy: &mut Toy, scale: &dyn Fn(usize) -> Scale) {
     };
     let worked: Vec<Option<Vec<Round>>> = (0..toy.pieces.len())
         .map(|i| {
-            let (plan, part) = (plans[i].as_ref()?, &toy.pieces[i].part);
+            let part = &toy.pieces[i].part;
             let first = part.rounds.first()?;
+            let goes_on_from = rims(toy, &part.start, &old_last).zip(rims(toy, &part.start, &new_last));
+            let Some(plan) = plans[i].as_ref() else {
+                // It keeps its counts, but what it goes on from may have others.
+                let (old, new) = goes_on_from.filter(|(old, new)| old != new)?;
+                let mut rounds = part.rounds.clone();
+                rounds[0] = respread(first, new + first.uses().saturating_sub(old), first.count(), 0.0);
+                return Some(rounds);
+            };
             let around = scale(i).around;
             let own = |n: u32| (f64::from(n) * around).round() as u32;
-            let into = match rims(toy, &part.start, &old_last).zip(rims(toy, &part.start, &new_last)) {
+            let into = match goes_on_from {
                 // What is not rim is chain between.
                 Some((old, new)) => Some(new + own(first.uses().saturating_sub(old))),
                 None => match (&part.start, &plan.start) {
@@ -271,27 +279,30 @@ pub(super) fn rework(toy: &mut Toy, scale: &dyn Fn(usize) -> Scale) {
                     _ => None,
                 },
             };
-            Some(rounds(part, plan, into, matches!(part.start, Start::JoinedParts { .. } | Start::Rim { .. })))
+            Some(rounds(part, plan, into, goes_on_from.is_some()))
         })
         .collect();
     readdress(toy, &plans);
     for ((piece, plan), rounds) in toy.pieces.iter_mut().zip(plans).zip(worked) {
-        if let (Some(plan), Some(rounds)) = (plan, rounds) {
+        if let Some(rounds) = rounds {
             piece.part.rounds = rounds;
+        }
+        if let Some(plan) = plan {
             piece.part.start = plan.start;
         }
     }
 }
 
-/// The rounds of a plan; `into` is what the first is worked into, its own number where not said. One that is worked
-/// on as many stitches as it has keeps to them where the part goes on from others.
+/// The rounds of a plan; `into` is what the first is worked into, its own number where not said. Where the part goes on
+/// from others, a first round of one stitch in each stays one, if that hardly moves the outline (it does where those
+/// others stay in another yarn).
 fn rounds(part: &Part, plan: &Plan, into: Option<u32>, goes_on: bool) -> Vec<Round> {
     let mut made: Vec<Round> = Vec::with_capacity(plan.rounds.len());
     for (i, (count, old, plain)) in plan.rounds.iter().enumerate() {
         let old = &part.rounds[*old];
         let (from, to) = match (made.last(), into) {
             (Some(below), _) => (below.count(), *count),
-            (None, Some(into)) if goes_on && old.uses() == old.count() => (into, into),
+            (None, Some(into)) if goes_on && old.uses() == old.count() && into.abs_diff(*count) <= 3 => (into, into),
             (None, Some(into)) => (into, *count),
             (None, None) => (*count, *count),
         };

@@ -220,7 +220,8 @@ proptest! {
             for pair in part.rounds.windows(2) {
                 prop_assert_eq!(pair[1].uses(), pair[0].count());
             }
-            prop_assert_eq!(part.closes(), toy.pieces[0].part.closes());
+            // What could be drawn shut still can. (What could not may: fewer, wider stitches.)
+            prop_assert!(part.closes() || !toy.pieces[0].part.closes());
             let mass = derive(&new).report.toy.mass_g;
             prop_assert!(mass.low.is_finite() && mass.high.is_finite());
         }

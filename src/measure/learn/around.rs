@@ -32,7 +32,7 @@ enum Taped {
     /// A part of the toy.
     Part { index: usize, node: usize },
     /// A ball worked to try the yarn.
-    Ball { part: Part, fill: Fill },
+    Ball { part: Box<Part>, fill: Fill },
 }
 
 struct Tape {
@@ -114,7 +114,7 @@ fn tapes(toy: &Toy, name: &str, ball: Option<&Ball>) -> Vec<Tape> {
     {
         let amount = set(ball.stuffing_g).map_or(Amount::Medium, Amount::Grams);
         if let Some(fill) = Fill::of(amount, set(toy.settings.density_g_per_l), set(toy.settings.pressure_kpa)) {
-            let part = Part { rounds, ..Part::default() };
+            let part = Box::new(Part { rounds, ..Part::default() });
             tapes.push(Tape { on: Taped::Ball { part, fill }, log_mm: mm.ln() });
         }
     }
