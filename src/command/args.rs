@@ -119,6 +119,7 @@ Words in the JSON (each list is complete):
   fabric verdict  closed, near, shows, empty
   cautions        concern_found, no_concern_found
   known           worked_out, total_only, guessed
+  enough          enough, close, short
 
 Exit codes: 0 done; 1 with --strict if a finding is severe; 2 bad input.";
 
@@ -152,6 +153,9 @@ pub struct CheckArgs {
     /// Metres of yarn in 100 g, from the label.
     #[arg(long, value_name = "M", value_parser = positive)]
     pub metres_per_100g: Option<f64>,
+    /// Grams of the main yarn at hand: says whether it lasts, and where it runs out.
+    #[arg(long, value_name = "GRAMS", value_parser = positive)]
+    pub have: Option<f64>,
     /// How firmly it is stuffed.
     #[arg(long, value_enum)]
     pub stuffing: Option<StuffingWord>,
@@ -182,6 +186,7 @@ impl CheckArgs {
             stitches_per_10cm: None,
             rounds_per_10cm: None,
             metres_per_100g: None,
+            have: None,
             stuffing: None,
             density: None,
             fabric: None,
@@ -198,6 +203,7 @@ impl CheckArgs {
             stitches_per_10cm: self.stitches_per_10cm,
             rounds_per_10cm: self.rounds_per_10cm,
             metres_per_100g: self.metres_per_100g,
+            have_g: self.have,
             stuffing: self.stuffing.map(Amount::from),
             density_g_per_l: self.density,
             fabric_n_per_m: self.fabric,

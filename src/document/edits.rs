@@ -192,6 +192,10 @@ pub fn remove_part(toy: &mut Toy, index: usize) {
     }
     toy.extras.retain(|extra| extra.part != gone);
     toy.plan.forget_part(&gone);
+    let records = &mut toy.records;
+    records.weigh_ins.retain(|w| w.part != gone);
+    records.parts.retain(|p| p.part != gone);
+    records.around.retain(|a| a.part != gone);
 }
 
 /// Renames a part, and the name wherever another part or an added thing speaks of it. A name that is taken gets
@@ -220,6 +224,33 @@ pub fn rename_part(toy: &mut Toy, index: usize, wanted: &str) {
     }
     toy.extras.iter_mut().for_each(|extra| follow(&mut extra.part));
     toy.plan.rename_part(&old, &name);
+    let records = &mut toy.records;
+    records.weigh_ins.iter_mut().for_each(|w| follow(&mut w.part));
+    records.parts.iter_mut().for_each(|p| follow(&mut p.part));
+    records.around.iter_mut().for_each(|a| follow(&mut a.part));
+}
+
+/// Renames a yarn, and the name wherever a part, a colour change or a record speaks of it. An empty or taken name
+/// changes nothing.
+pub fn rename_yarn(toy: &mut Toy, index: usize, name: &str) {
+    if index >= toy.yarns.len() || name.is_empty() || toy.yarns.iter().any(|y| y.name == name) {
+        return;
+    }
+    let old = std::mem::replace(&mut toy.yarns[index].name, name.to_owned());
+    let colour: Arc<str> = Arc::from(name);
+    for part in toy.pieces.iter_mut().map(|p| &mut p.part) {
+        if part.yarn == old {
+            part.yarn = name.to_owned();
+        }
+        for run in part.rounds.iter_mut().flat_map(|r| &mut r.runs) {
+            if run.colour.as_deref() == Some(old.as_str()) {
+                run.colour = Some(colour.clone());
+            }
+        }
+    }
+    for weigh_in in toy.records.weigh_ins.iter_mut().filter(|w| w.yarn == old) {
+        weigh_in.yarn = name.to_owned();
+    }
 }
 
 #[cfg(test)]

@@ -22,6 +22,8 @@ pub struct TextScene {
     pub rounds_per_10cm: Option<f64>,
     /// Metres in 100 g.
     pub metres_per_100g: Option<f64>,
+    /// Grams of the main yarn at hand.
+    pub have_g: Option<f64>,
     /// How firmly the parts are stuffed that are stuffed at all.
     pub stuffing: Option<Amount>,
     /// Packed density of the stuffing, g/L.
@@ -45,15 +47,20 @@ impl TextScene {
             {
                 yarn.stitches_per_10cm = None;
                 yarn.rounds_per_10cm = None;
+                (yarn.trials.disc, yarn.trials.ball) = (None, None);
             }
             if self.category.is_some() && self.category != yarn.category {
                 yarn.metres_per_100g = None;
+                (yarn.stock.ball_g, yarn.stock.ball_m) = (None, None);
             }
             yarn.category = self.category.or(yarn.category);
             yarn.hook_mm = self.hook_mm.or(yarn.hook_mm);
             yarn.stitches_per_10cm = self.stitches_per_10cm.or(yarn.stitches_per_10cm);
             yarn.rounds_per_10cm = self.rounds_per_10cm.or(yarn.rounds_per_10cm);
             yarn.metres_per_100g = self.metres_per_100g.or(yarn.metres_per_100g);
+        }
+        if let (Some(grams), Some(main)) = (self.have_g, toy.yarns.first_mut()) {
+            main.stock.have_g = Some(grams);
         }
         if let Some(amount) = self.stuffing {
             for piece in toy.pieces.iter_mut().filter(|p| p.part.is_stuffed()) {

@@ -2,6 +2,7 @@
 //! no angle would spoil every figure that follows from it.
 
 use crate::part::{Amount, Base, Part};
+use crate::toy::records::{Records, Weight};
 use crate::toy::{Address, Copies, Extra, ExtraKind, Placement, Plan, Seat, Spot, Toy};
 use crate::yarn::{CATEGORIES, Yarn};
 
@@ -38,6 +39,7 @@ pub fn unsound(toy: &Toy) -> Option<String> {
             toy.pieces.iter().find_map(|p| of_part(&p.part).or_else(|| of_placement(&p.part.name, &p.placement)))
         })
         .or_else(|| toy.extras.iter().find_map(of_extra))
+        .or_else(|| of_records(&toy.records))
 }
 
 fn positive(of: &str, field: &str, value: Option<f64>) -> Option<String> {
@@ -70,7 +72,43 @@ fn of_yarn(yarn: &Yarn) -> Option<String> {
         ("rounds_per_10cm", yarn.rounds_per_10cm),
         ("widths_per_stitch", yarn.widths_per_stitch),
     ];
-    fields.into_iter().find_map(|(name, value)| positive(&of, name, value))
+    fields.into_iter().find_map(|(name, value)| positive(&of, name, value)).or_else(|| of_stock(&of, yarn))
+}
+
+fn at_least_0(of: &str, field: &str, value: Option<f64>) -> Option<String> {
+    let value = value?;
+    let good = value.is_finite() && (0.0..1e9).contains(&value);
+    (!good).then(|| format!("{of}: {field} is {value}; expected 0 or more"))
+}
+
+fn of_stock(of: &str, yarn: &Yarn) -> Option<String> {
+    let (stock, trials) = (&yarn.stock, &yarn.trials);
+    positive(of, "ball_g", stock.ball_g)
+        .or_else(|| positive(of, "ball_m", stock.ball_m))
+        .or_else(|| at_least_0(of, "have_g", stock.have_g))
+        .or_else(|| at_least_0(of, "have_balls", stock.have_balls))
+        .or_else(|| trials.disc.and_then(|d| positive(of, "diameter_mm of its disc", Some(d.diameter_mm))))
+        .or_else(|| {
+            let ball = trials.ball.as_ref()?;
+            if ball.counts.len() > MOST_ROUNDS || ball.counts.iter().any(|n| *n > MOST_STITCHES) {
+                return Some(format!("{of}: its ball has more rounds or stitches than any; expected counts of a ball"));
+            }
+            positive(of, "circumference_mm of its ball", Some(ball.circumference_mm))
+                .or_else(|| at_least_0(of, "stuffing_g of its ball", ball.stuffing_g))
+        })
+}
+
+fn of_records(records: &Records) -> Option<String> {
+    let of = "the records";
+    let weighed = records.weigh_ins.iter().find_map(|w| {
+        let grams = match w.weight {
+            Weight::Used(grams) | Weight::LeftOfAll(grams) | Weight::LeftOnBall { grams, .. } => grams,
+        };
+        at_least_0(of, "a weight", Some(grams))
+    });
+    weighed
+        .or_else(|| records.parts.iter().find_map(|p| at_least_0(of, "grams of a part", Some(p.grams))))
+        .or_else(|| records.around.iter().find_map(|a| positive(of, "circumference_mm", Some(a.circumference_mm))))
 }
 
 fn of_part(part: &Part) -> Option<String> {

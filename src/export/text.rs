@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use super::text_plan::{write_plan, write_time};
 use crate::figure::{Assumed, Figure, Origin};
-use crate::measure::report::{NeckReport, PartReport, Report, Severity, StandReport};
+use crate::measure::need::{Enough, Spot, YarnEnd};
+use crate::measure::report::{NeckReport, PartReport, Report, Severity, StandReport, YarnReport};
 use crate::measure::toward;
 use crate::yarn::CATEGORIES;
 
@@ -77,13 +78,7 @@ fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
         writeln!(out, "Proportion head to body {} to 1 by weight, {} heads tall", range(ratio, 2), range(tall, 1))?;
     }
     for yarn in &report.yarn {
-        writeln!(
-            out,
-            "Yarn       {}: {} m, {} g, without tails",
-            yarn.name,
-            fitting(yarn.metres),
-            fitting(yarn.grams)
-        )?;
+        write_yarn(out, yarn)?;
     }
     write_time(out, &report.time)?;
     writeln!(out)?;
@@ -103,6 +98,65 @@ fn write_report(out: &mut String, report: &Report) -> std::fmt::Result {
         writeln!(out, "         → {}", finding.remedy)?;
     }
     write_assumptions(out, report)
+}
+
+/// What a yarn takes, whether it lasts, and where it ends.
+fn write_yarn(out: &mut String, yarn: &YarnReport) -> std::fmt::Result {
+    let stock = &yarn.stock;
+    let balls = |n: f64| if (n - 1.0).abs() < 0.05 { "ball" } else { "balls" };
+    let need = stock.need;
+    write!(out, "Yarn       {}: {} m, {} g with tails", yarn.name, fitting(need.metres), fitting(need.grams))?;
+    match stock.take.balls {
+        Some(n) => writeln!(out, "; take {n} {}", balls(f64::from(n)))?,
+        None => writeln!(out, "; take {:.0} g", stock.take.grams)?,
+    }
+    if let Some(used) = stock.used_g {
+        writeln!(out, "           {} g of it weighed as used", fitting(used))?;
+    }
+    let last = match (stock.enough, stock.have_g) {
+        (Some(enough), Some(have)) => {
+            let verdict = match enough {
+                Enough::Enough => "enough",
+                Enough::Close => "close, it may not last",
+                Enough::Short => "short",
+            };
+            writeln!(out, "           {have:.0} g at hand: {verdict}{}", runs_out(stock.runs_out.as_ref()))?;
+            stock.runs_out.as_ref().map(|end| &end.at)
+        }
+        _ => None,
+    };
+    // The last ball at hand ends where all of it does.
+    let ends: Vec<String> = stock
+        .ball_ends
+        .iter()
+        .filter(|b| Some(&b.end.at) != last)
+        .take(MOST_BALL_ENDS)
+        .map(|b| format!("ball {} ends in {}", b.ball, spot(&b.end.at)))
+        .collect();
+    if !ends.is_empty() {
+        writeln!(out, "           {}", ends.join("; "))?;
+    }
+    Ok(())
+}
+
+/// Ends of balls that are told in a text.
+const MOST_BALL_ENDS: usize = 6;
+
+fn spot(spot: &Spot) -> String {
+    let copy = if spot.copy > 1 { format!(" {}", spot.copy) } else { String::new() };
+    format!("{}{copy}, round {}", spot.part, spot.round)
+}
+
+/// Where a yarn runs out, and between which rounds.
+fn runs_out(end: Option<&YarnEnd>) -> String {
+    let Some(end) = end else { return String::new() };
+    let between = match &end.range {
+        [Some(a), Some(b)] if a == b => String::new(),
+        [Some(a), Some(b)] => format!(" (between {} and {})", spot(a), spot(b)),
+        [Some(a), None] => format!(" (from {} on, or not at all)", spot(a)),
+        _ => String::new(),
+    };
+    format!("; it ends in {}{between}", spot(&end.at))
 }
 
 fn off(mm: f64, positive: &str, negative: &str) -> String {

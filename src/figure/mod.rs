@@ -37,6 +37,12 @@ impl Figure {
         Figure { value: self.value * factor, low: a.min(b), high: a.max(b) }
     }
 
+    /// Half the natural logarithm of the upper end over the lower one: the spread as a standard deviation of the
+    /// logarithm; 0 for an exact or empty figure.
+    pub fn half_log_range(&self) -> f64 {
+        if self.low > 0.0 && self.high > self.low { 0.5 * (self.high / self.low).ln() } else { 0.0 }
+    }
+
     /// Natural logarithm of the factor from the value to the upper end; 0 for an exact or empty figure.
     pub fn log_spread(&self) -> f64 {
         if self.value > 0.0 && self.high > self.value { (self.high / self.value).ln() } else { 0.0 }
@@ -74,6 +80,22 @@ impl Assumed {
     /// The best guess.
     pub fn value(&self) -> f64 {
         self.figure.value
+    }
+
+    /// Both together, two measurements of the same thing that know nothing of each other: the mean of the logarithms,
+    /// each weighted by one over its variance (the spread taken for one standard deviation), which is the mean of
+    /// least variance. An exact one wins.
+    pub fn combined(self, other: Assumed) -> Assumed {
+        let (a, b) = (self.figure.half_log_range(), other.figure.half_log_range());
+        if a <= 0.0 || other.value() <= 0.0 {
+            return self;
+        }
+        if b <= 0.0 || self.value() <= 0.0 {
+            return other;
+        }
+        let (wa, wb) = (a.powi(-2), b.powi(-2));
+        let log = (wa * self.value().ln() + wb * other.value().ln()) / (wa + wb);
+        Assumed::new(log.exp(), (wa + wb).sqrt().recip().exp(), self.from)
     }
 }
 

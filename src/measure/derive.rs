@@ -3,9 +3,10 @@
 use glam::DVec3;
 
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
-use super::findings::{cautions, findings, size_differs};
+use super::findings::{cautions, findings, size_differs, yarn_short};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make};
 use super::necks::{Neck, Place, necks};
+use super::need::{YarnNeed, needs};
 use super::openness::fabrics;
 use super::report::{
     AssumedBlock, NeckReport, PartReport, Report, RestPoseReport, SCHEMA, StandReport, ToyReport, YarnReport,
@@ -54,7 +55,10 @@ pub fn derive(toy: &Toy) -> Derived {
     let cautions = cautions(toy, &made, (figures.size_mm.z.value > 0.0).then_some(figures.size_mm));
     let about = (fabric.as_slice(), &cautions);
     let mut findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_ratio, about);
+    let needs = needs(toy, &made);
+    findings.extend(yarn_short(&needs));
     findings.extend(size_differs(toy, &made, figures.size_mm.z));
+    findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
     let report = Report {
         schema: SCHEMA,
         assumed: assumed(toy, &made),
@@ -62,7 +66,7 @@ pub fn derive(toy: &Toy) -> Derived {
         parts: part_reports(toy, &made, &figures),
         stand: standing.as_ref().zip(tip).map(|(s, tip)| stand_report(toy, &made, s, tip)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
-        yarn: yarn_reports(toy, &layout, &figures),
+        yarn: yarn_reports(toy, &layout, &figures, &needs),
         time: time(toy, None),
         fabric,
         placements: None,
@@ -226,7 +230,7 @@ fn neck_report(toy: &Toy, neck: &Neck, (radius_mm, load_share): (Figure, Figure)
     }
 }
 
-fn yarn_reports(toy: &Toy, layout: &Layout, figures: &Figures) -> Vec<YarnReport> {
+fn yarn_reports(toy: &Toy, layout: &Layout, figures: &Figures, needs: &[YarnNeed]) -> Vec<YarnReport> {
     let each = layout.yarns.iter().zip(&figures.yarns);
     each.map(|(name, (metres, grams))| {
         let fabric = fabric_of_yarn(toy, name);
@@ -239,6 +243,7 @@ fn yarn_reports(toy: &Toy, layout: &Layout, figures: &Figures) -> Vec<YarnReport
             w_mm: fabric.w_mm,
             h_mm: fabric.h_mm,
             tex: fabric.tex,
+            stock: needs.iter().find(|n| n.name == *name).cloned().unwrap_or_default(),
         }
     })
     .collect()

@@ -6,10 +6,12 @@ mod fabric;
 mod openness;
 mod rounds;
 mod safety;
+mod yarn;
 
 pub use balance::toward;
 pub(super) use safety::cautions;
 
+use super::need::YarnNeed;
 use super::report::{CautionsReport, FabricReport, Finding, FindingKind, Severity};
 use super::{Made, necks::Neck, standing::Standing};
 use crate::figure::Figure;
@@ -52,6 +54,13 @@ pub fn findings(
     balance::look(toy, made, standing, necks, head_ratio, &mut found);
     safety::look(cautions, &mut found);
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    found
+}
+
+/// What there is to say about yarn that does not last.
+pub(super) fn yarn_short(needs: &[YarnNeed]) -> Vec<Finding> {
+    let mut found = Vec::new();
+    yarn::look(needs, &mut found);
     found
 }
 

@@ -4,15 +4,17 @@ use std::sync::Arc;
 
 use glam::{DAffine3, DVec3};
 
+use super::input::shape_with;
+use super::learn::{Known, fabric_of_part, fill_of_part, known, known_of_parts};
 use super::necks::{Place, necks};
 use super::weigh::{MassFactors, PartMass, PartYarn, part_mass, part_yarn};
 use crate::part::Fill;
 use crate::solid::overlap::overlap;
 use crate::solid::{Placed, Solid};
+use crate::toy::Toy;
 use crate::toy::pose::{self, PiecePose};
-use crate::toy::shape::{Covered, PartShape, ShapeInput, ShapeKind, part_shape};
-use crate::toy::{Seat, Toy};
-use crate::yarn::{Fabric, Yarn, fabric};
+use crate::toy::shape::{PartShape, ShapeKind};
+use crate::yarn::Fabric;
 
 /// Shapes, poses and masses of all parts, index for index with the toy's pieces.
 #[derive(Clone, Debug, Default)]
@@ -29,59 +31,31 @@ pub struct Made {
     pub overlaps: Vec<(f64, DVec3)>,
 }
 
-/// The fabric of a part's yarn, with what the maker has set for the whole toy.
+/// The fabric of a part, with what the maker has set, weighed and measured.
 pub fn fabric_of(toy: &Toy, index: usize) -> Fabric {
-    fabric_of_yarn(toy, &toy.pieces[index].part.yarn)
+    fabric_of_part(toy, index, &known(toy, &toy.pieces[index].part.yarn))
 }
 
-/// The fabric of a yarn by name.
+/// The fabric of a yarn by name, likewise.
 pub fn fabric_of_yarn(toy: &Toy, name: &str) -> Fabric {
-    set_stiffness(toy, toy.yarn(name).map_or_else(|| fabric(&Yarn::default()), fabric))
+    known(toy, name).fabric
 }
 
-/// The fabric of the toy's main yarn.
+/// The fabric of the toy's main yarn, likewise.
 pub fn main_fabric(toy: &Toy) -> Fabric {
-    set_stiffness(toy, toy.yarns.first().map_or_else(|| fabric(&Yarn::default()), fabric))
+    fabric_of_yarn(toy, toy.yarns.first().map_or("", |y| y.name.as_str()))
 }
 
-fn set_stiffness(toy: &Toy, mut fabric: Fabric) -> Fabric {
-    if let Some(stiffness) = toy.settings.fabric_n_per_m.filter(|k| k.is_finite() && *k > 0.0) {
-        fabric.stiffness_n_per_m = crate::figure::Assumed::new(stiffness, 1.0, crate::figure::Origin::Measured);
-    }
-    fabric
-}
-
-/// The filling of a part.
+/// The filling of a part, likewise.
 pub fn fill_of(toy: &Toy, index: usize) -> Option<Fill> {
-    let set = |x: Option<f64>| x.filter(|v| v.is_finite() && *v > 0.0);
-    let part = &toy.pieces[index].part;
-    if !part.is_stuffed() {
-        return None;
-    }
-    Fill::of(part.stuffing.amount, set(toy.settings.density_g_per_l), set(toy.settings.pressure_kpa))
-}
-
-fn shape_of(toy: &Toy, index: usize) -> PartShape {
-    let fabric = fabric_of(toy, index);
-    let piece = &toy.pieces[index];
-    let mut covered = pose::covered(toy, index);
-    if piece.placement.seat == Seat::Beside {
-        // A part that waits to be placed has open ends that will be sewn.
-        covered = Covered { start: true, finish: true, ..covered };
-    }
-    let input = ShapeInput {
-        fabric,
-        stiffness_n_per_m: fabric.stiffness_n_per_m.value(),
-        fill: fill_of(toy, index),
-        covered,
-        joined_core_mm: pose::joined_core_mm(toy, index, fabric.w_mm.value()),
-    };
-    part_shape(&piece.part, &input)
+    fill_of_part(toy, index, &known(toy, &toy.pieces[index].part.yarn))
 }
 
 /// Works out shapes, places and masses of a toy.
 pub fn make(toy: &Toy) -> Made {
-    let shapes = (0..toy.pieces.len()).map(|i| Arc::new(shape_of(toy, i))).collect();
+    let known = known_of_parts(toy);
+    let shape = |(i, k): (usize, &Known)| shape_with(toy, i, fabric_of_part(toy, i, k), fill_of_part(toy, i, k));
+    let shapes = known.iter().enumerate().map(|each| Arc::new(shape(each))).collect();
     let mut made = Made { shapes, ..Made::default() };
     made.yarns = Arc::new((0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect());
     made.poses = pose::poses(toy, &made.shapes);
@@ -107,9 +81,9 @@ impl Made {
         made
     }
 
-    /// The same toy in the same shape, with other yarn and stuffing.
-    pub(super) fn with_masses(&self, factors: MassFactors) -> Made {
-        let masses = self.masses.iter().map(|m| m.rescaled(factors)).collect();
+    /// The same toy in the same shape, with other yarn and stuffing in each part.
+    pub(super) fn with_masses(&self, factors: &dyn Fn(&PartShape) -> MassFactors) -> Made {
+        let masses = self.masses.iter().zip(&self.shapes).map(|(m, s)| m.rescaled(factors(s))).collect();
         Made { masses, shapes: self.shapes.clone(), poses: self.poses.clone(), ..self.clone_places() }
     }
 

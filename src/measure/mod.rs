@@ -3,11 +3,14 @@
 mod derive;
 mod figures;
 pub mod findings;
+mod input;
 pub mod joint;
+pub mod learn;
 pub mod made;
 pub mod maps;
 pub mod necks;
 pub mod openness;
+pub mod need;
 pub mod report;
 pub mod rest_poses;
 pub mod small_parts;
@@ -16,6 +19,7 @@ mod stand;
 pub mod standing;
 pub mod time;
 pub mod weigh;
+pub mod work;
 
 pub use derive::{Derived, derive, land};
 pub use findings::toward;

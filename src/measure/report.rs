@@ -16,6 +16,7 @@ pub use time::{PartTime, Saving, TimeReport};
 
 use serde::Serialize;
 
+use super::need::YarnNeed;
 use crate::figure::{Assumed, Figure};
 
 /// Version of the report's form.
@@ -242,6 +243,9 @@ pub struct YarnReport {
     pub h_mm: Assumed,
     /// Yarn count, g per km.
     pub tex: Assumed,
+    /// What it takes with tails and sewing, against what is at hand.
+    #[serde(flatten)]
+    pub stock: YarnNeed,
 }
 
 /// How grave a finding is.
@@ -339,6 +343,8 @@ finding_kinds! {
     Safety => "safety",
     /// The toy comes out at another size than its pattern says.
     SizeDiffers => "size_differs",
+    /// A yarn does not last, or may not.
+    YarnShort => "yarn_short",
     /// A place where the written rounds and their reading need a look.
     WrittenRounds => "written_rounds",
 }

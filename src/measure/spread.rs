@@ -61,17 +61,21 @@ fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
 /// The toy with one assumption moved by a share of its spread, to first order.
 fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
     let step = |shape: &PartShape| share * log_spread(unknown, shape);
-    // Yarns may differ in how well they are known; the least known one speaks for all.
-    let most = made.shapes.iter().map(|s| step(s)).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a }).exp();
+    // All yarns are off to the same side, each by its own spread.
+    let grown = |shape: &PartShape| step(shape).exp();
     let same = MassFactors::default();
     match unknown {
         Unknown::Shape(cause) => {
             let shapes = made.shapes.iter().map(|s| Arc::new(vary_shape(s, cause, step(s)))).collect();
             made.with_shapes(toy, shapes)
         }
-        Unknown::YarnLength => made.with_masses(MassFactors { yarn_length: most, ..same }),
-        Unknown::YarnMass => made.with_masses(MassFactors { yarn_mass: most, ..same }),
-        Unknown::Density => made.with_masses(MassFactors { density: most, ..same }),
+        Unknown::YarnLength => made.with_masses(&|s| MassFactors { yarn_length: grown(s), ..same }),
+        // A weighed stitch keeps its mass: of a heavier yarn it has less.
+        Unknown::YarnMass => made.with_masses(&|s| {
+            let yarn_length = if s.fabric.weighed { grown(s).recip() } else { 1.0 };
+            MassFactors { yarn_mass: grown(s), yarn_length, ..same }
+        }),
+        Unknown::Density => made.with_masses(&|s| MassFactors { density: grown(s), ..same }),
     }
 }
 
@@ -79,7 +83,13 @@ fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
     let mut varied = shape.varied(cause, log_change);
     let grown = log_change.exp();
     match cause {
-        Cause::Width => varied.fabric.w_mm.figure.value *= grown,
+        Cause::Width => {
+            varied.fabric.w_mm.figure.value *= grown;
+            if varied.fabric.weighed {
+                // As much yarn in a wider stitch.
+                varied.fabric.widths_per_stitch.figure.value /= grown;
+            }
+        }
         Cause::Pressure => {
             if let Some(fill) = &mut varied.fill {
                 fill.pressure_kpa.figure.value *= grown;

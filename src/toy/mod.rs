@@ -5,10 +5,12 @@ pub mod address;
 mod hand;
 pub mod plan;
 pub mod pose;
+pub mod records;
 pub mod shape;
 mod stack;
 
 pub use plan::Plan;
+pub use records::Records;
 pub use stack::{head_by_name, seat_by_default, stack_by_default};
 
 use serde::{Deserialize, Serialize};
@@ -271,6 +273,8 @@ pub struct Toy {
     pub settings: Settings,
     /// Plan and progress.
     pub plan: Plan,
+    /// What was weighed and measured while it was made.
+    pub records: Records,
 }
 
 impl Toy {

@@ -18,8 +18,6 @@ const HEIGHT_TO_WIDTH: f64 = 0.93;
 /// 12.37 cm of worsted in a cm² of single crochet at a 5 mm hook, 6.99 cm a stitch in bulky on 6.5 mm
 /// (makers' published measurements).
 const WIDTHS_PER_STITCH: (f64, f64, f64) = (5.5, 7.0, 8.0);
-/// Fibre density of acrylic, g/cm³ (Morton & Hearle, Physical Properties of Textile Fibres, table 5.1).
-const ACRYLIC_G_PER_CM3: f64 = 1.19;
 
 /// The fabric that a yarn and a hook make, every figure with its spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,6 +32,11 @@ pub struct Fabric {
     pub tex: Assumed,
     /// Yarn in one single crochet, in stitch widths.
     pub widths_per_stitch: Assumed,
+    /// The yarn in a stitch follows from a weighing: its mass is known better than its length or width, so that a
+    /// longer stitch means a lighter yarn and the other way round.
+    pub weighed: bool,
+    /// Density of the fibre, g/cm³; acrylic's where it is not said.
+    pub fibre_g_per_cm3: f64,
     /// Stiffness of the fabric, N/m.
     pub stiffness_n_per_m: Assumed,
     /// Hook taken, mm.
@@ -54,10 +57,10 @@ impl Fabric {
     }
 
     /// Thickness of the fabric, mm: two yarn diameters, the yarn's own diameter by F. T. Peirce's cloth
-    /// geometry, d(cm) = 4.44e-3·√(tex/ρ), packing 0.646, taken for acrylic. Widths by wraps per inch are
+    /// geometry, d(cm) = 4.44e-3·√(tex/ρ), packing 0.646. Widths by wraps per inch are
     /// about three times that; in a fabric that is stuffed tight the yarn is pressed toward the former.
     pub fn thickness_mm(&self) -> f64 {
-        2.0 * 10.0 * 4.44e-3 * (self.tex.value() / ACRYLIC_G_PER_CM3).sqrt()
+        2.0 * 10.0 * 4.44e-3 * (self.tex.value() / self.fibre_g_per_cm3).sqrt()
     }
 }
 
@@ -86,7 +89,7 @@ fn likely_category(yarn: &Yarn) -> &'static Category {
         let miss = |c: &Category| (of(c) / target).ln().abs();
         CATEGORIES.iter().min_by(|a, b| miss(a).total_cmp(&miss(b))).unwrap_or(&CATEGORIES[4])
     };
-    if let Some(metres) = set(yarn.metres_per_100g) {
+    if let Some(metres) = set(yarn.metres_per_100g).or_else(|| yarn.stock.label_metres_per_100g()) {
         nearest(&|c| (c.metres_per_100g.0 * c.metres_per_100g.1).sqrt(), metres)
     } else if let Some(hook) = set(yarn.hook_mm) {
         nearest(&Category::toy_hook_middle_mm, hook)
@@ -101,28 +104,34 @@ fn likely_category(yarn: &Yarn) -> &'static Category {
 pub fn fabric(yarn: &Yarn) -> Fabric {
     let category = likely_category(yarn);
     let hook_mm = set(yarn.hook_mm).unwrap_or_else(|| category.toy_hook_middle_mm());
-    let stitches = set(yarn.stitches_per_10cm).map(|n| 100.0 / n);
+    let swatch = set(yarn.stitches_per_10cm).map(|n| Assumed::new(100.0 / n, SWATCH, Origin::Measured));
     let rounds = set(yarn.rounds_per_10cm).map(|n| 100.0 / n);
+    let disc = yarn.trials.disc.and_then(|d| d.gauge());
 
-    let w_mm = match (stitches, rounds) {
-        (Some(w), _) => Assumed::new(w, SWATCH, Origin::Measured),
+    let w_mm = match (swatch, disc, rounds) {
+        (Some(w), Some((across, _)), _) => w.combined(across),
+        (Some(w), None, _) | (None, Some((w, _)), _) => w,
         // A counted height tells the width better than the hook does.
-        (None, Some(h)) => Assumed::new(h / HEIGHT_TO_WIDTH, RATIO_ESTIMATE, Origin::Estimate),
-        (None, None) => Assumed::new(width_estimate_mm(category, hook_mm), WIDTH_ESTIMATE, Origin::Estimate),
+        (None, None, Some(h)) => Assumed::new(h / HEIGHT_TO_WIDTH, RATIO_ESTIMATE, Origin::Estimate),
+        (None, None, None) => {
+            let width = width_estimate_mm(category, hook_mm) * yarn.trials.width_factor();
+            Assumed::new(width, WIDTH_ESTIMATE, Origin::Estimate)
+        }
     };
-    let height_to_width = match (stitches, rounds) {
-        (Some(w), Some(h)) => Assumed::new(h / w, SWATCH, Origin::Measured),
+    let height_to_width = match (w_mm.from, rounds, disc) {
+        (Origin::Measured, Some(h), _) => Assumed::new(h / w_mm.value(), SWATCH, Origin::Measured),
+        (_, None, Some((_, ratio))) => ratio,
         _ => Assumed::new(HEIGHT_TO_WIDTH, RATIO_ESTIMATE, Origin::Estimate),
     };
     let h_mm = match rounds {
         Some(h) => Assumed::new(h, SWATCH, Origin::Measured),
         None => {
-            let spread = w_mm.figure.log_spread().hypot(RATIO_ESTIMATE.ln()).exp();
-            Assumed::new(HEIGHT_TO_WIDTH * w_mm.value(), spread, Origin::Estimate)
+            let spread = w_mm.figure.log_spread().hypot(height_to_width.figure.log_spread()).exp();
+            Assumed::new(height_to_width.value() * w_mm.value(), spread, height_to_width.from)
         }
     };
 
-    let tex = match set(yarn.metres_per_100g) {
+    let tex = match set(yarn.metres_per_100g).or_else(|| yarn.stock.label_metres_per_100g()) {
         Some(metres) => Assumed::new(1e5 / metres, LABEL, Origin::Label),
         None => {
             let (low, high) = category.metres_per_100g;
@@ -147,6 +156,8 @@ pub fn fabric(yarn: &Yarn) -> Fabric {
         height_to_width,
         tex,
         widths_per_stitch,
+        weighed: false,
+        fibre_g_per_cm3: yarn.stock.fibre.density_g_per_cm3(),
         stiffness_n_per_m,
         hook_mm,
         category: category.number,

@@ -2,9 +2,15 @@
 
 mod category;
 mod gauge;
+mod hook;
+mod stock;
+mod trial;
 
 pub use category::{CATEGORIES, Category, category};
 pub use gauge::{Fabric, fabric, length_per_stitch_factor};
+pub use hook::{HOOKS, hook_letter, hook_mm};
+pub use stock::{Fibre, Stock};
+pub use trial::{Ball, Disc, Draw, Hand, Trials};
 
 use serde::{Deserialize, Serialize};
 
@@ -28,6 +34,10 @@ pub struct Yarn {
     pub widths_per_stitch: Option<f64>,
     /// Colour, sRGB.
     pub colour: [u8; 3],
+    /// Label of a ball, and what is at hand.
+    pub stock: Stock,
+    /// What is known of the gauge beside a swatch.
+    pub trials: Trials,
 }
 
 impl Default for Yarn {
@@ -41,6 +51,8 @@ impl Default for Yarn {
             rounds_per_10cm: None,
             widths_per_stitch: None,
             colour: [214, 154, 108],
+            stock: Stock::default(),
+            trials: Trials::default(),
         }
     }
 }

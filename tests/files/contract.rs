@@ -106,3 +106,46 @@ fn mirrored_parts_leave_the_centre_of_mass_in_the_middle() {
     let centre = sample("sea-wall-bear.toy.ron")["toy"]["centre_of_mass_mm"].clone();
     assert!(centre[0].as_f64().expect("x").abs() < 1e-6, "{centre}");
 }
+
+#[test]
+fn the_yarn_says_what_it_takes_and_where_it_runs_out() {
+    let counts = "6 12 18 24 24 24 18 12 6";
+    let options = ["--stitches-per-10cm", "20", "--metres-per-100g", "250"];
+    let yarn = |more: &[&str]| report(&[&options, more].concat(), counts)["yarn"][0].clone();
+    let open = yarn(&[]);
+    for field in ["metres", "grams", "stitches_m", "tails_m", "sewing_m"] {
+        assert!(is_figure(&open["need"][field]), "{field}: {open}");
+    }
+    for field in ["have_g", "have_balls", "ball_g", "used_g", "enough", "runs_out"] {
+        assert!(open.get(field).is_some_and(Value::is_null), "what was not said is null: {field}");
+    }
+    assert_eq!(open["ball_ends"], serde_json::json!([]));
+    let plenty = yarn(&["--have", "500"]);
+    assert_eq!(
+        (&plenty["have_g"], &plenty["enough"], &plenty["runs_out"]),
+        (&500.0.into(), &"enough".into(), &Value::Null)
+    );
+    // By hand: 144 stitches of 7 · 5 mm at 0.4 g/m are 2.016 g, two tails of 20 cm 0.16 g. 1 g with the tail of the ring
+    // is reached after 65.7 stitches: in round 5, of stitches 61 to 84.
+    let short = yarn(&["--have", "1"]);
+    assert!((short["need"]["grams"]["value"].as_f64().expect("a mass") - 2.176).abs() < 1e-9, "{short}");
+    assert_eq!(short["enough"], "short");
+    assert_eq!((&short["runs_out"]["part"], &short["runs_out"]["round"]), (&"Part".into(), &5.into()));
+    let range = short["runs_out"]["range"].as_array().expect("earliest and latest");
+    let round = |i: usize| range[i]["round"].as_u64().expect("a round");
+    assert!(round(0) <= 5 && 5 <= round(1));
+}
+
+#[test]
+fn a_short_yarn_is_severe_and_a_close_one_a_warning() {
+    let severity = |grams: &str| {
+        let report = report(&["--stitches-per-10cm", "20", "--have", grams], "6 12 18 24 24 24 18 12 6");
+        let found = report["findings"].as_array().expect("findings").clone();
+        found.into_iter().find(|f| f["kind"] == "yarn_short").map(|f| f["severity"].clone())
+    };
+    assert_eq!(severity("0.5"), Some("severe".into()));
+    assert_eq!(severity("100"), None);
+    let need = report(&["--stitches-per-10cm", "20"], "6 12 18 24 24 24 18 12 6")["yarn"][0]["need"]["grams"].clone();
+    let between = 0.5 * (need["value"].as_f64().expect("a mass") + need["high"].as_f64().expect("a mass"));
+    assert_eq!(severity(&between.to_string()), Some("warning".into()));
+}

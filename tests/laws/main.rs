@@ -4,3 +4,5 @@ mod plan;
 mod solids;
 mod standing;
 mod stuffing;
+mod swap;
+mod yarn;

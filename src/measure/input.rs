@@ -1,0 +1,49 @@
+//! What the shape of a part is worked out from, before anything was weighed or measured on it.
+
+use crate::figure::{Assumed, Origin};
+use crate::part::Fill;
+use crate::toy::pose;
+use crate::toy::shape::{Covered, PartShape, ShapeInput, part_shape};
+use crate::toy::{Seat, Toy};
+use crate::yarn::{Fabric, Yarn, fabric};
+
+/// A figure that the maker set, where it means anything.
+pub(super) fn set(x: Option<f64>) -> Option<f64> {
+    x.filter(|v| v.is_finite() && *v > 0.0)
+}
+
+/// The fabric of a yarn with what the maker has set for the whole toy.
+pub(super) fn fabric_before(toy: &Toy, yarn: Option<&Yarn>) -> Fabric {
+    let mut fabric = yarn.map_or_else(|| fabric(&Yarn::default()), fabric);
+    if let Some(stiffness) = set(toy.settings.fabric_n_per_m) {
+        fabric.stiffness_n_per_m = Assumed::new(stiffness, 1.0, Origin::Measured);
+    }
+    fabric
+}
+
+/// The filling of a part as the maker describes it.
+pub(super) fn fill_before(toy: &Toy, index: usize) -> Option<Fill> {
+    let part = &toy.pieces[index].part;
+    if !part.is_stuffed() {
+        return None;
+    }
+    Fill::of(part.stuffing.amount, set(toy.settings.density_g_per_l), set(toy.settings.pressure_kpa))
+}
+
+/// The shape of a part in this fabric with this filling.
+pub(super) fn shape_with(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> PartShape {
+    let piece = &toy.pieces[index];
+    let mut covered = pose::covered(toy, index);
+    if piece.placement.seat == Seat::Beside {
+        // A part that waits to be placed has open ends that will be sewn.
+        covered = Covered { start: true, finish: true, ..covered };
+    }
+    let input = ShapeInput {
+        fabric,
+        stiffness_n_per_m: fabric.stiffness_n_per_m.value(),
+        fill,
+        covered,
+        joined_core_mm: pose::joined_core_mm(toy, index, fabric.w_mm.value()),
+    };
+    part_shape(&piece.part, &input)
+}
