@@ -11,13 +11,14 @@ use super::command::Command;
 use super::dialogs::{self, After, Dialog, Outcome};
 use super::landing::Landing;
 use super::middle::{self, Views};
+use super::pages::{self, Page};
 use super::parts::{self, NameDraft};
 use super::recovery::Recovery;
 use super::run::Start;
 use super::settings::{Look, Settings};
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
-use super::{cards, focus, look, rounds, seat, stuff, written, yarns};
+use super::{cards, focus, look, making, mending, rounds, seat, stuff, written, yarns};
 use crate::document::Document;
 
 /// Panels of the chosen part.
@@ -298,9 +299,15 @@ impl App {
         Panel::right("verdicts").default_size(side(0.235)).size_range(220.0..=(wide * 0.4)).frame(margin).show(
             ui,
             |ui| {
-                ScrollArea::vertical().id_salt("verdicts").auto_shrink([false, false]).show(ui, |ui| {
+                let page = &mut self.settings.page;
+                pages::show(ui, page);
+                ScrollArea::vertical().id_salt(("verdicts", page.name())).auto_shrink([false, false]).show(ui, |ui| {
                     focus::follow(ui);
-                    cards::show(ui, &mut self.bench, units);
+                    match page {
+                        Page::Toy => cards::show(ui, &mut self.bench, units),
+                        Page::Making => making::show(ui, &mut self.bench, units, todo),
+                        Page::Mending => mending::show(ui, &mut self.bench, units, todo),
+                    }
                 });
             },
         );

@@ -8,6 +8,7 @@ use super::app::{App, Tab};
 use super::chooser::{Answer, Wanted};
 use super::command::Command;
 use super::dialogs::{After, Dialog};
+use super::pages::Page;
 use super::strip::change_count;
 use super::welcome::Begin;
 use crate::document::history::EditKind;
@@ -81,6 +82,8 @@ impl App {
             C::ShowGiveTake => self.settings.give_take ^= true,
             C::ShowRose => self.settings.rose ^= true,
             C::ShowLands => self.settings.lands ^= true,
+            C::ShowMaking => self.settings.page = self.settings.page.switched(Page::Making),
+            C::ShowMending => self.settings.page = self.settings.page.switched(Page::Mending),
             C::SwitchUnits => self.settings.imperial ^= true,
             C::SwitchTerms => self.settings.uk_terms ^= true,
             C::SwitchTheme | C::Larger | C::Smaller => {

@@ -98,6 +98,10 @@ impl App {
                     item(ui, command, todo);
                 }
                 ui.separator();
+                for command in [C::ShowMaking, C::ShowMending] {
+                    item(ui, command, todo);
+                }
+                ui.separator();
                 for command in [C::SwitchUnits, C::SwitchTerms, C::SwitchTheme, C::Larger, C::Smaller] {
                     item(ui, command, todo);
                 }

@@ -79,6 +79,8 @@ pub struct Settings {
     pub before_stuffing: bool,
     /// Height counted in heads.
     pub heads: bool,
+    /// Page of the right side.
+    pub page: super::pages::Page,
     /// How far the outline may move.
     pub give_take: bool,
     /// How far it leans before it falls, over the view from above.
@@ -102,6 +104,7 @@ impl Default for Settings {
             plumb: true,
             before_stuffing: false,
             heads: false,
+            page: super::pages::Page::default(),
             give_take: false,
             rose: true,
             lands: true,
