@@ -193,7 +193,7 @@ mod tests {
                 let (a, b) = (found[i], found[(i + 1) % found.len()]);
                 let crosses = a.out.x > 0.0 && b.out.x > 0.0 && (a.out.y > 0.0) != (b.out.y > 0.0);
                 let share = a.out.y / (a.out.y - b.out.y);
-                crosses.then(|| a.moves_mm + (b.moves_mm - a.moves_mm) * share)
+                crosses.then_some(a.moves_mm + (b.moves_mm - a.moves_mm) * share)
             });
             let moves_mm = upright.expect("an upright edge");
             // Both sides move apart: half of the spread of the width, to first order.
