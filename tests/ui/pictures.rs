@@ -208,14 +208,14 @@ fn the_strip_chart_looks_as_it_did() {
         println!("skipped, no graphics adapter: {why}");
         return;
     }
-    for (look, name) in [(toppleknot::ui::Look::Light, "strip-light"), (toppleknot::ui::Look::Dark, "strip-dark")] {
+    for (theme, name) in [(egui::Theme::Light, "strip-light"), (egui::Theme::Dark, "strip-dark")] {
         let chooser = Chooser::of(Box::new(|| None), Box::new(|_| None));
-        let settings = Settings { look, ..Settings::default() };
         let mut window = egui_kittest::Harness::builder()
             .with_size(egui::vec2(1024.0, 700.0))
             .with_max_steps(12)
+            .with_theme(theme)
             .wgpu()
-            .build_eframe(move |cc| App::new(&cc.egui_ctx, chooser, settings, false));
+            .build_eframe(move |cc| App::new(&cc.egui_ctx, chooser, Settings::default(), false));
         window.state_mut().start(Start { path: Some(sample("boot-room-imp")), text: None });
         window.run();
         let chart = window.get_by_label("Counts by round").rect();
