@@ -316,6 +316,8 @@ finding_kinds! {
     Safety => "safety",
     /// The toy comes out at another size than its pattern says.
     SizeDiffers => "size_differs",
+    /// A field of the file that nothing reads.
+    UnknownField => "unknown_field",
     /// A place where the written rounds and their reading need a look.
     WrittenRounds => "written_rounds",
 }

@@ -10,6 +10,7 @@ pub use stack::{head_by_name, seat_by_default, stack_by_default};
 
 use serde::{Deserialize, Serialize};
 
+use crate::kept::Kept;
 use crate::part::{End, Part};
 use crate::yarn::Yarn;
 
@@ -171,6 +172,9 @@ pub struct Extra {
     pub spot: Spot,
     /// How often.
     pub copies: Copies,
+    /// What a file says of it in fields that nothing reads; paths run from here.
+    #[serde(skip)]
+    pub kept: Kept,
 }
 
 /// What an added thing is.
@@ -246,6 +250,9 @@ pub struct Toy {
     pub extras: Vec<Extra>,
     /// Figures set by the maker.
     pub settings: Settings,
+    /// What a file says of it in fields that nothing reads; paths run from the root of the file.
+    #[serde(skip)]
+    pub kept: Kept,
 }
 
 impl Toy {

@@ -8,6 +8,8 @@ pub use gauge::{Fabric, fabric, length_per_stitch_factor};
 
 use serde::{Deserialize, Serialize};
 
+use crate::kept::Kept;
+
 /// A yarn with the hook it is worked with. What is not known stays `None` and is estimated.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -28,6 +30,9 @@ pub struct Yarn {
     pub widths_per_stitch: Option<f64>,
     /// Colour, sRGB.
     pub colour: [u8; 3],
+    /// What a file says of it in fields that nothing reads; paths run from here.
+    #[serde(skip)]
+    pub kept: Kept,
 }
 
 impl Default for Yarn {
@@ -41,6 +46,7 @@ impl Default for Yarn {
             rounds_per_10cm: None,
             widths_per_stitch: None,
             colour: [214, 154, 108],
+            kept: Kept::default(),
         }
     }
 }

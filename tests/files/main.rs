@@ -4,6 +4,9 @@ mod command_line;
 mod contract;
 mod documents;
 mod samples;
+mod strangers;
+mod unknown;
+mod whole;
 
 use std::io::Write;
 use std::path::PathBuf;
