@@ -3,6 +3,7 @@
 mod command_line;
 mod contract;
 mod documents;
+mod meshes;
 mod samples;
 mod strangers;
 mod unknown;
