@@ -219,10 +219,15 @@ pub fn load(path: &Path) -> Result<Document, FileError> {
     super::open(path, Some(true), &super::TextScene::default()).map(|opened| opened.document)
 }
 
+/// Minor version of a toy's file: this program's, or the later one the toy came in.
+fn minor_of(toy: &Toy) -> u32 {
+    [FILE_MINOR, toy.kept.minor].into_iter().max().unwrap_or(FILE_MINOR)
+}
+
 /// The text of a document's file.
 pub fn to_text(document: &Document) -> String {
     let toy = document.toy.clone();
-    let file = File { version: FILE_VERSION, minor: FILE_MINOR.max(toy.kept.minor), toy };
+    let file = File { version: FILE_VERSION, minor: minor_of(&toy), toy };
     let pretty = ron::ser::PrettyConfig::new().compact_arrays(false).indentor("  ");
     let text = ron_options().to_string_pretty(&file, pretty);
     // Plain structs, numbers and strings always have a text; nothing is written where they should not.
