@@ -195,6 +195,10 @@ pub fn parse_noting(text: &str, name: &str) -> Result<(Document, Vec<Finding>), 
         column: e.span.start.col,
         why: e.code.to_string(),
     };
+    if super::weight::weight(text) > super::weight::MOST_WEIGHT {
+        let what = "it holds more values or stitches than any toy; expected far fewer".to_owned();
+        return Err(FileError::Unsound { file: name.to_owned(), line: None, what });
+    }
     let options = ron_options();
     if let Ok(Version { version }) = options.from_str::<Version>(text)
         && version > FILE_VERSION

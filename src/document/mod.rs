@@ -9,6 +9,7 @@ mod samples;
 mod sound;
 mod tree;
 mod unknown;
+mod weight;
 pub mod whole;
 
 pub use file::{

@@ -11,6 +11,10 @@ use crate::yarn::{CATEGORIES, Yarn};
 pub const MOST_ROUNDS: usize = 10_000;
 /// Stitches in one round.
 pub const MOST_STITCHES: u32 = 100_000;
+/// Stitches in all parts together.
+pub const MOST_STITCHES_IN_ALL: u64 = 5_000_000;
+/// Parts, yarns, added things: of each at most.
+pub const MOST_PARTS: usize = 2_000;
 /// Copies of one part.
 pub const MOST_COPIES: u32 = 200;
 /// Lengths above this are no toy's, mm.
@@ -19,84 +23,60 @@ const MOST_MM: f64 = 1e5;
 /// Something that cannot be meant.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Slip {
-    /// What is wrong with what, and what was expected.
+    /// What it is, and what was expected.
     pub what: String,
-    /// Where it stands in a toy's file: names and numbers from the root, with dots between.
-    path: String,
+    /// What it belongs to in a toy's file: names and numbers from the root, with dots between.
+    owner: String,
 }
 
 impl Slip {
-    /// The line in the text of the toy's file, from 1: that of the figure, or of what it belongs to.
+    /// The line in the text of the toy's file, from 1: that of the field it speaks of, or of what that belongs to.
     pub fn line(&self, text: &str) -> Option<usize> {
-        tree(text).map(|root| line_and_column(text, root.nearest(&self.path).from).0)
-    }
-}
-
-/// The place of a figure and what it belongs to, in the maker's words.
-#[derive(Clone, Copy)]
-struct Of<'a> {
-    words: &'a str,
-    path: &'a str,
-}
-
-impl Of<'_> {
-    fn slip(self, field: &str, what: String) -> Slip {
-        Slip { what: format!("{}: {what}", self.words), path: format!("{}.{field}", self.path) }
-    }
-
-    fn positive(self, field: &str, value: Option<f64>) -> Option<Slip> {
-        let value = value?;
-        let good = value.is_finite() && value > 0.0 && value < 1e9;
-        (!good).then(|| self.slip(field, format!("{} is {value}; expected a number above 0", words(field))))
-    }
-
-    fn within(self, field: &str, value: f64, most: f64) -> Option<Slip> {
-        let good = value.is_finite() && value.abs() <= most;
-        let what = || format!("{} is {value}; expected a number between -{most} and {most}", words(field));
-        (!good).then(|| self.slip(field, what()))
-    }
-
-    fn copies(self, copies: Copies) -> Option<Slip> {
-        let n = copies.number();
-        (n > MOST_COPIES).then(|| self.slip("copies", format!("{n} copies; expected at most {MOST_COPIES}")))
-    }
-
-    fn address(self, field: &str, at: Address) -> Option<Slip> {
-        self.within(&format!("{field}.round"), at.round, 1e6)
-            .or_else(|| self.within(&format!("{field}.angle_deg"), at.angle_deg, 1e6))
-    }
-}
-
-/// A field's path as it is said: its name, and what it belongs to.
-fn words(field: &str) -> String {
-    match field.rsplit_once('.') {
-        Some((of, name)) => format!("{name} of its {}", of.split('.').next().unwrap_or(of)),
-        None => field.to_owned(),
+        let root = tree(text)?;
+        let owner = root.nearest(&self.owner);
+        let said = self.what.rsplit(": ").next().unwrap_or(&self.what);
+        let words: Vec<&str> = said.split([' ', ';', ',']).collect();
+        let round = match words.as_slice() {
+            ["round", number, ..] => number.parse::<usize>().ok().and_then(|n| {
+                let list = owner.find("rounds")?;
+                list.find(&n.checked_sub(1)?.to_string()).map(|round| round.from)
+            }),
+            _ => None,
+        };
+        let at = round.or_else(|| words.iter().find_map(|w| owner.place_of(w))).unwrap_or(owner.from);
+        Some(line_and_column(text, at).0)
     }
 }
 
 /// The first thing in a toy that cannot be meant.
 pub fn unsound(toy: &Toy) -> Option<Slip> {
     let rounds: usize = toy.pieces.iter().map(|p| p.part.rounds.len()).sum();
-    let of = Of { words: "the toy", path: "toy" };
+    let stitches: u64 = toy.pieces.iter().map(|p| p.part.stitches()).fold(0, u64::saturating_add);
+    let toy_slip = |what: String| Slip { what: format!("the toy has {what} in all"), owner: "toy".to_owned() };
     if rounds > MOST_ROUNDS {
-        let what = format!("it has {rounds} rounds; expected at most {MOST_ROUNDS} in all parts together");
-        return Some(of.slip("pieces", what));
+        return Some(toy_slip(format!("{rounds} rounds; expected at most {MOST_ROUNDS}")));
     }
-    of_settings(toy)
-        .or_else(|| toy.yarns.iter().enumerate().find_map(|(i, y)| of_yarn(&format!("toy.yarns.{i}"), y)))
+    if stitches > MOST_STITCHES_IN_ALL {
+        return Some(toy_slip(format!("{stitches} stitches; expected at most {MOST_STITCHES_IN_ALL}")));
+    }
+    let lists = [("parts", toy.pieces.len()), ("yarns", toy.yarns.len()), ("added things", toy.extras.len())];
+    if let Some((word, n)) = lists.into_iter().find(|(_, n)| *n > MOST_PARTS) {
+        return Some(toy_slip(format!("{n} {word}; expected at most {MOST_PARTS}")));
+    }
+    let slip = |what: Option<String>, owner: String| what.map(|what| Slip { what, owner });
+    slip(of_settings(toy), "toy.settings".to_owned())
+        .or_else(|| toy.yarns.iter().enumerate().find_map(|(i, y)| slip(of_yarn(y), format!("toy.yarns.{i}"))))
         .or_else(|| {
             toy.pieces.iter().enumerate().find_map(|(i, p)| {
-                let path = format!("toy.pieces.{i}");
-                of_part(&path, &p.part).or_else(|| of_placement(&path, &p.part.name, &p.placement))
+                let place = || slip(of_placement(&p.part.name, &p.placement), format!("toy.pieces.{i}.placement"));
+                slip(of_part(&p.part), format!("toy.pieces.{i}.part")).or_else(place)
             })
         })
-        .or_else(|| toy.extras.iter().enumerate().find_map(|(i, e)| of_extra(&format!("toy.extras.{i}"), e)))
+        .or_else(|| toy.extras.iter().enumerate().find_map(|(i, e)| slip(of_extra(e), format!("toy.extras.{i}"))))
 }
 
-fn of_settings(toy: &Toy) -> Option<Slip> {
+fn of_settings(toy: &Toy) -> Option<String> {
     let settings = &toy.settings;
-    let of = Of { words: "the settings", path: "toy.settings" };
     let set = [
         ("density_g_per_l", settings.density_g_per_l),
         ("fabric_n_per_m", settings.fabric_n_per_m),
@@ -104,14 +84,25 @@ fn of_settings(toy: &Toy) -> Option<Slip> {
         ("pattern_height_mm", settings.pattern_height_mm),
     ];
     set.into_iter()
-        .find_map(|(name, value)| of.positive(name, value))
-        .or_else(|| settings.drift_stitches.and_then(|d| of.within("drift_stitches", d, 100.0)))
+        .find_map(|(name, value)| positive("the settings", name, value))
+        .or_else(|| settings.drift_stitches.and_then(|d| within("the settings", "drift_stitches", d, 100.0)))
 }
 
-fn of_yarn(path: &str, yarn: &Yarn) -> Option<Slip> {
-    let of = Of { words: &format!("the yarn \"{}\"", yarn.name), path };
+fn positive(of: &str, field: &str, value: Option<f64>) -> Option<String> {
+    let value = value?;
+    let good = value.is_finite() && value > 0.0 && value < 1e9;
+    (!good).then(|| format!("{of}: {field} is {value}; expected a number above 0"))
+}
+
+fn within(of: &str, field: &str, value: f64, most: f64) -> Option<String> {
+    let good = value.is_finite() && value.abs() <= most;
+    (!good).then(|| format!("{of}: {field} is {value}; expected a number between -{most} and {most}"))
+}
+
+fn of_yarn(yarn: &Yarn) -> Option<String> {
+    let of = format!("the yarn \"{}\"", yarn.name);
     if let Some(category) = yarn.category.filter(|c| usize::from(*c) >= CATEGORIES.len()) {
-        return Some(of.slip("category", format!("category is {category}; expected 0 to 7")));
+        return Some(format!("{of}: category is {category}; expected 0 to 7"));
     }
     let fields = [
         ("metres_per_100g", yarn.metres_per_100g),
@@ -120,62 +111,64 @@ fn of_yarn(path: &str, yarn: &Yarn) -> Option<Slip> {
         ("rounds_per_10cm", yarn.rounds_per_10cm),
         ("widths_per_stitch", yarn.widths_per_stitch),
     ];
-    fields.into_iter().find_map(|(name, value)| of.positive(name, value))
+    fields.into_iter().find_map(|(name, value)| positive(&of, name, value))
 }
 
-fn of_part(path: &str, part: &Part) -> Option<Slip> {
-    let of = Of { words: &format!("the part \"{}\"", part.name), path };
+fn of_part(part: &Part) -> Option<String> {
+    let of = format!("the part \"{}\"", part.name);
     if let Some(round) = part.rounds.iter().position(|r| r.count().max(r.uses()) > MOST_STITCHES) {
-        let what = format!("round {} has more than {MOST_STITCHES} stitches", round + 1);
-        return Some(of.slip(&format!("part.rounds.{round}"), what));
+        return Some(format!("{of}: round {} has more than {MOST_STITCHES} stitches", round + 1));
     }
     if let Amount::Grams(grams) = part.stuffing.amount
         && !(grams.is_finite() && (0.0..1e6).contains(&grams))
     {
-        return Some(of.slip("part.stuffing.amount", format!("its stuffing weighs {grams} g; expected 0 or more")));
+        return Some(format!("{of}: its stuffing weighs {grams} g; expected 0 or more"));
     }
-    let path = &format!("{path}.part.base");
     match part.base {
-        Base::PressedFlat { radius_mm } => {
-            Of { words: &format!("the base of the part \"{}\"", part.name), path }.positive("radius_mm", radius_mm)
-        }
-        Base::Disc { diameter_mm } => {
-            let words = format!("the disc in the part \"{}\"", part.name);
-            Of { words: &words, path }.positive("diameter_mm", Some(diameter_mm))
-        }
+        Base::PressedFlat { radius_mm } => positive(&of, "radius_mm of its base", radius_mm),
+        Base::Disc { diameter_mm } => positive(&of, "diameter_mm of its disc", Some(diameter_mm)),
         Base::AsWorked | Base::Rounded | Base::BackLoopEdge { .. } => None,
     }
 }
 
-fn of_placement(path: &str, name: &str, placement: &Placement) -> Option<Slip> {
-    let of = Of { words: &format!("the place of the part \"{name}\""), path: &format!("{path}.placement") };
-    let seat = match &placement.seat {
-        Seat::Floor { x_mm, y_mm, .. } => {
-            of.within("seat.x_mm", *x_mm, MOST_MM).or_else(|| of.within("seat.y_mm", *y_mm, MOST_MM))
-        }
-        Seat::OnSurface { at, .. } => of.address("seat.at", *at),
-        Seat::Beside | Seat::OnEnd { .. } => None,
-    };
-    seat.or_else(|| of.copies(placement.copies))
-        .or_else(|| placement.seam_round.and_then(|r| of.within("seam_round", r, 1e6)))
-        .or_else(|| of.within("nod_deg", placement.nod_deg, 1e6))
-        .or_else(|| of.within("lean_deg", placement.lean_deg, 1e6))
-        .or_else(|| of.within("turn_deg", placement.turn_deg, 1e6))
-        .or_else(|| of.within("offset_mm", placement.offset_mm, MOST_MM))
+fn of_copies(of: &str, copies: Copies) -> Option<String> {
+    let n = copies.number();
+    (n > MOST_COPIES).then(|| format!("{of}: {n} copies; expected at most {MOST_COPIES}"))
 }
 
-fn of_extra(path: &str, extra: &Extra) -> Option<Slip> {
-    let of = Of { words: &format!("the added \"{}\"", extra.name), path };
+fn of_address(of: &str, at: Address) -> Option<String> {
+    within(of, "round of its place", at.round, 1e6).or_else(|| within(of, "angle_deg of its place", at.angle_deg, 1e6))
+}
+
+fn of_placement(name: &str, placement: &Placement) -> Option<String> {
+    let of = format!("the place of the part \"{name}\"");
+    let seat = match &placement.seat {
+        Seat::Floor { x_mm, y_mm, .. } => {
+            within(&of, "x_mm", *x_mm, MOST_MM).or_else(|| within(&of, "y_mm", *y_mm, MOST_MM))
+        }
+        Seat::OnSurface { at, .. } => of_address(&of, *at),
+        Seat::Beside | Seat::OnEnd { .. } => None,
+    };
+    seat.or_else(|| of_copies(&of, placement.copies))
+        .or_else(|| placement.seam_round.and_then(|r| within(&of, "seam_round", r, 1e6)))
+        .or_else(|| within(&of, "nod_deg", placement.nod_deg, 1e6))
+        .or_else(|| within(&of, "lean_deg", placement.lean_deg, 1e6))
+        .or_else(|| within(&of, "turn_deg", placement.turn_deg, 1e6))
+        .or_else(|| within(&of, "offset_mm", placement.offset_mm, MOST_MM))
+}
+
+fn of_extra(extra: &Extra) -> Option<String> {
+    let of = format!("the added \"{}\"", extra.name);
     if !(extra.mass_g.is_finite() && (0.0..1e6).contains(&extra.mass_g)) {
-        return Some(of.slip("mass_g", format!("mass_g is {}; expected 0 or more", extra.mass_g)));
+        return Some(format!("{of}: mass_g is {}; expected 0 or more", extra.mass_g));
     }
     let kind = match extra.kind {
-        ExtraKind::Eye { diameter_mm } => of.positive("kind.diameter_mm", Some(diameter_mm)),
+        ExtraKind::Eye { diameter_mm } => positive(&of, "diameter_mm", Some(diameter_mm)),
         _ => None,
     };
     let spot = || match extra.spot {
-        Spot::Inside { share } => of.within("spot.share", share, 1.0),
-        Spot::Surface(at) => of.address("spot", at),
+        Spot::Inside { share } => within(&of, "share of its place", share, 1.0),
+        Spot::Surface(at) => of_address(&of, at),
     };
-    kind.or_else(spot).or_else(|| of.copies(extra.copies))
+    kind.or_else(spot).or_else(|| of_copies(&of, extra.copies))
 }

@@ -3,6 +3,7 @@
 mod command_line;
 mod contract;
 mod documents;
+mod extremes;
 mod meshes;
 mod samples;
 mod strangers;
