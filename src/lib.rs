@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 pub mod figure;
+pub mod kept;
 pub mod rounds;
 pub mod notation;
 pub mod yarn;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::plan_args::PlanArgs;
-use crate::document::TextScene;
+use crate::document::{Opened, TextScene, open};
 use crate::notation::Terms;
 use crate::part::Amount;
 use crate::yarn::category;
@@ -30,6 +30,8 @@ pub enum Command {
     Read(ReadArgs),
     /// Prints the parts of a toy or text as clean written rounds.
     Write(WriteArgs),
+    /// Writes the solid toy as a mesh: glTF with colours, or STL for printing.
+    Mesh(super::mesh::MeshArgs),
 }
 
 /// Terms of the stitches.
@@ -127,14 +129,22 @@ Exit codes: 0 done; 1 with --strict if a finding is severe; 2 bad input.";
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = VOCABULARY, allow_negative_numbers = true)]
 pub struct CheckArgs {
-    /// A toy (.toy.ron) or a text of written rounds; - is standard input.
-    pub file: PathBuf,
+    /// What to open.
+    #[command(flatten)]
+    pub open: OpenArgs,
     /// Print JSON for programs.
     #[arg(long)]
     pub json: bool,
     /// End with exit code 1 if a finding is severe.
     #[arg(long)]
     pub strict: bool,
+}
+
+/// What is opened, and the scene that fills in what it does not say.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub struct OpenArgs {
+    /// A toy (.toy.ron) or a text of written rounds; - is standard input.
+    pub file: PathBuf,
     /// How to read the file; by its ending where not said.
     #[arg(long, value_enum)]
     pub format: Option<Format>,
@@ -176,23 +186,20 @@ pub struct CheckArgs {
 impl CheckArgs {
     /// A plain check of a file.
     pub fn of(file: &Path) -> Self {
-        CheckArgs {
-            file: file.to_owned(),
-            json: false,
-            strict: false,
-            format: None,
-            yarn: None,
-            hook: None,
-            stitches_per_10cm: None,
-            rounds_per_10cm: None,
-            metres_per_100g: None,
-            have: None,
-            stuffing: None,
-            density: None,
-            fabric: None,
-            pressure: None,
-            plan: PlanArgs::default(),
-        }
+        CheckArgs { open: OpenArgs { file: file.to_owned(), ..OpenArgs::default() }, json: false, strict: false }
+    }
+}
+
+impl OpenArgs {
+    /// Opens the file in the scene.
+    ///
+    /// # Errors
+    /// Bad input, as one sentence with place and remedy.
+    pub fn open(&self) -> Result<Opened, String> {
+        let as_toy = self.format.map(|f| f == Format::Toy);
+        let mut opened = open(&self.file, as_toy, &self.scene()).map_err(|e| e.to_string())?;
+        self.plan.apply(&mut opened.document.toy);
+        Ok(opened)
     }
 
     /// The scene that the options set.

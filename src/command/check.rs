@@ -2,8 +2,7 @@
 
 use std::process::ExitCode;
 
-use super::args::{CheckArgs, Format};
-use crate::document::open;
+use super::args::CheckArgs;
 use crate::export::{report_json, report_text};
 use crate::measure::{Severity, derive, land, placements, time};
 
@@ -12,16 +11,14 @@ use crate::measure::{Severity, derive, land, placements, time};
 /// # Errors
 /// Bad input, as one sentence with place and remedy.
 pub fn check(args: &CheckArgs) -> Result<ExitCode, String> {
-    let as_toy = args.format.map(|f| f == Format::Toy);
-    let mut opened = open(&args.file, as_toy, &args.scene()).map_err(|e| e.to_string())?;
-    args.plan.apply(&mut opened.document.toy);
+    let opened = args.open.open()?;
     let toy = &opened.document.toy;
     let derived = derive(toy);
     let poses = land(&derived);
     let placements = placements(toy, &derived);
     let mut report = derived.report;
     report.placements = Some(placements);
-    report.time = time(toy, Some(args.plan.today()));
+    report.time = time(toy, Some(args.open.plan.today()));
     if let Some(stand) = &mut report.stand {
         stand.rest_poses = poses;
     }

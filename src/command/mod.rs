@@ -3,6 +3,7 @@
 mod args;
 mod check;
 mod plan_args;
+mod mesh;
 mod rounds;
 
 use std::process::ExitCode;
@@ -21,6 +22,7 @@ pub fn run() -> ExitCode {
         Some(Command::Check(check)) => check::check(&check),
         Some(Command::Read(read)) => rounds::read(&read),
         Some(Command::Write(write)) => rounds::write(&write),
+        Some(Command::Mesh(mesh)) => mesh::mesh(&mesh),
         None => open_window(args.file.as_deref()),
     };
     match result {

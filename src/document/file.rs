@@ -2,20 +2,28 @@
 //!
 //! The promise about old files: every version of the program opens the files of all versions before it and
 //! keeps all that is in them. `version` grows only when a field changes its meaning; a field that is merely new
-//! has a default, so that older files open without it. A file of a later version is refused with a plain
-//! sentence rather than opened half-way.
+//! has a default, so that older files open without it. `minor` grows where fields are added. A file of a later
+//! version is refused with a plain sentence rather than opened half-way; of a file that is later in `minor` alone,
+//! the fields that are not known here are kept and saved again (see [`super::unknown`]).
 
 use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
 use super::Document;
+use super::unknown::{put_back, take_up};
+use super::whole::write_keeping;
+use crate::measure::Finding;
 use crate::toy::Toy;
 
 /// Ending of a toy's file.
 pub const FILE_ENDING: &str = ".toy.ron";
 /// Version that is written.
 pub const FILE_VERSION: u32 = 1;
+/// Minor version that is written: it grows where a release adds fields.
+pub const FILE_MINOR: u32 = 0;
+/// What is added to a file's name for the version of it that was saved before.
+pub const BEFORE_ENDING: &str = "~";
 
 /// Why a document cannot be opened or saved.
 #[derive(Debug, thiserror::Error)]
@@ -46,8 +54,20 @@ pub enum FileError {
         /// Its column in bytes, from 1.
         column: usize,
     },
+    /// Something else altogether.
+    #[error(
+        "{file}:1:1: this is {what}. Expected a toy (.toy.ron) or written rounds as plain text: copy the rounds out of it into a text file."
+    )]
+    Foreign {
+        /// The file.
+        file: String,
+        /// What it is.
+        what: &'static str,
+    },
     /// Not a whole toy.
-    #[error("{file}:{line}:{column}: {why}. Mend the place, or open the copy you saved before.")]
+    #[error(
+        "{file}:{line}:{column}: {why}. Mend the place, or open the version saved before: the file of the same name with ~ after it."
+    )]
     Malformed {
         /// The file.
         file: String,
@@ -85,10 +105,12 @@ pub enum FileError {
         file: String,
     },
     /// A figure that cannot be meant.
-    #[error("{file}: {what}. Correct it in the file and open it again.")]
+    #[error("{file}{}: {what}. Correct it in the file and open it again.", place(*.line))]
     Unsound {
         /// The file.
         file: String,
+        /// Line it stands in, from 1, where there is one.
+        line: Option<usize>,
         /// What is wrong with what, and what was expected.
         what: String,
     },
@@ -102,10 +124,46 @@ pub enum FileError {
     },
 }
 
+fn place(line: Option<usize>) -> String {
+    line.map(|l| format!(":{l}")).unwrap_or_default()
+}
+
 #[derive(Serialize, Deserialize)]
 struct File {
     version: u32,
+    #[serde(default, skip_serializing_if = "is_first")]
+    minor: u32,
     toy: Toy,
+}
+
+fn is_first(minor: &u32) -> bool {
+    *minor == 0
+}
+
+/// Reads a file and writes down the paths of the fields that nothing took.
+struct Noting<'a>(&'a mut Vec<String>);
+
+impl<'de> serde::de::DeserializeSeed<'de> for Noting<'_> {
+    type Value = File;
+
+    fn deserialize<D: serde::Deserializer<'de>>(self, from: D) -> Result<File, D::Error> {
+        serde_ignored::deserialize(from, |path| self.0.push(dotted(&path)))
+    }
+}
+
+/// A path as [`super::tree`] has it: what stands in the bracket of a choice is one with the choice.
+fn dotted(path: &serde_ignored::Path) -> String {
+    use serde_ignored::Path;
+    let step = |parent: &Path, step: &str| match dotted(parent) {
+        before if before.is_empty() => step.to_owned(),
+        before => format!("{before}.{step}"),
+    };
+    match path {
+        Path::Root => String::new(),
+        Path::Seq { parent, index } => step(parent, &index.to_string()),
+        Path::Map { parent, key } => step(parent, key),
+        Path::Some { parent } | Path::NewtypeStruct { parent } | Path::NewtypeVariant { parent } => dotted(parent),
+    }
 }
 
 /// The version alone, so that a later file is told apart before its fields are read.
@@ -123,20 +181,38 @@ fn ron_options() -> ron::Options {
 /// # Errors
 /// [`FileError::Malformed`] with line, column and what was expected; [`FileError::Newer`].
 pub fn parse(text: &str, name: &str) -> Result<Document, FileError> {
+    parse_noting(text, name).map(|(document, _)| document)
+}
+
+/// As [`parse`], with what the maker should know of the file: fields that nothing reads.
+///
+/// # Errors
+/// As [`parse`].
+pub fn parse_noting(text: &str, name: &str) -> Result<(Document, Vec<Finding>), FileError> {
     let malformed = |e: ron::error::SpannedError| FileError::Malformed {
         file: name.to_owned(),
         line: e.span.start.line,
         column: e.span.start.col,
         why: e.code.to_string(),
     };
+    if super::weight::weight(text) > super::weight::MOST_WEIGHT {
+        let what = "it holds more values or stitches than any toy; expected far fewer".to_owned();
+        return Err(FileError::Unsound { file: name.to_owned(), line: None, what });
+    }
     let options = ron_options();
     if let Ok(Version { version }) = options.from_str::<Version>(text)
         && version > FILE_VERSION
     {
         return Err(FileError::Newer { file: name.to_owned(), version });
     }
-    let file: File = options.from_str(text).map_err(malformed)?;
-    Ok(Document { toy: file.toy })
+    let mut ignored = Vec::new();
+    let File { minor, mut toy, .. } = options.from_str_seed(text, Noting(&mut ignored)).map_err(malformed)?;
+    let known = if ignored.is_empty() { String::new() } else { to_text(&Document { toy: toy.clone() }) };
+    let told = take_up(text, &ignored, minor > FILE_MINOR, &known, &mut toy);
+    if minor > FILE_MINOR {
+        toy.kept.minor = minor;
+    }
+    Ok((Document { toy }, told))
 }
 
 /// Opens the file of a toy.
@@ -147,42 +223,43 @@ pub fn load(path: &Path) -> Result<Document, FileError> {
     super::open(path, Some(true), &super::TextScene::default()).map(|opened| opened.document)
 }
 
+/// Minor version of a toy's file: this program's, or the later one the toy came in.
+fn minor_of(toy: &Toy) -> u32 {
+    [FILE_MINOR, toy.kept.minor].into_iter().max().unwrap_or(FILE_MINOR)
+}
+
 /// The text of a document's file.
 pub fn to_text(document: &Document) -> String {
-    let file = File { version: FILE_VERSION, toy: document.toy.clone() };
+    let toy = document.toy.clone();
+    let file = File { version: FILE_VERSION, minor: minor_of(&toy), toy };
     let pretty = ron::ser::PrettyConfig::new().compact_arrays(false).indentor("  ");
     let text = ron_options().to_string_pretty(&file, pretty);
     // Plain structs, numbers and strings always have a text; nothing is written where they should not.
-    text.map(|t| t + "\n").unwrap_or_default()
+    text.map(|t| put_back(t + "\n", &document.toy)).unwrap_or_default()
 }
 
-/// Saves a document: written beside the file, synced, then renamed onto it, so that the file is always the old
-/// one or the new one, whole.
+/// Saves a document whole or not at all, and keeps the version that was there before beside it, under its name with
+/// [`BEFORE_ENDING`] added.
 ///
 /// # Errors
 /// [`FileError::Unwritable`]; the old file is then untouched.
 pub fn save(document: &Document, path: &Path) -> Result<(), FileError> {
+    save_keeping(document, path, Some(BEFORE_ENDING))
+}
+
+/// Saves a document as [`save`] does, with no version kept beside it.
+///
+/// # Errors
+/// As [`save`].
+pub fn save_alone(document: &Document, path: &Path) -> Result<(), FileError> {
+    save_keeping(document, path, None)
+}
+
+fn save_keeping(document: &Document, path: &Path, ending: Option<&str>) -> Result<(), FileError> {
     let cannot = |why: String| FileError::Unwritable { file: path.display().to_string(), why };
     let text = to_text(document);
     if text.is_empty() {
         return Err(cannot("the toy has no text".to_owned()));
     }
-    let mut name = path.file_name().ok_or_else(|| cannot("that is no file name".to_owned()))?.to_owned();
-    name.push(format!(".{}.part", std::process::id()));
-    let beside = path.with_file_name(name);
-    let written = write_and_rename(&text, &beside, path);
-    if written.is_err() {
-        // Best effort: the failure to report is the first one.
-        let _ = std::fs::remove_file(&beside);
-    }
-    written.map_err(|e| cannot(e.to_string()))
-}
-
-fn write_and_rename(text: &str, beside: &Path, path: &Path) -> std::io::Result<()> {
-    use std::io::Write;
-    let mut file = std::fs::File::create(beside)?;
-    file.write_all(text.as_bytes())?;
-    file.sync_all()?;
-    drop(file);
-    std::fs::rename(beside, path)
+    write_keeping(path, text.as_bytes(), ending).map_err(|e| cannot(e.to_string()))
 }

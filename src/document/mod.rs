@@ -1,15 +1,24 @@
 //! What the maker edits and keeps: a toy as a file, as written rounds, as one of the samples.
 
 mod file;
+mod foreign;
 pub mod edits;
 mod from_text;
 pub mod history;
 mod samples;
 mod sound;
+mod tree;
+mod unknown;
+mod weight;
+pub mod whole;
 
-pub use file::{FILE_ENDING, FILE_VERSION, FileError, load, parse, save, to_text};
+pub use file::{
+    BEFORE_ENDING, FILE_ENDING, FILE_MINOR, FILE_VERSION, FileError, load, parse, parse_noting, save, save_alone,
+    to_text,
+};
 pub use from_text::{TextScene, read_toy};
 pub use samples::{Sample, samples};
+pub use whole::write_whole;
 
 use std::io::Read;
 use std::path::Path;
@@ -44,7 +53,7 @@ const MOST_BYTES: u64 = 32 << 20;
 /// When the file cannot be read, is too large, or is not a whole document; the error names place and remedy.
 pub fn open(path: &Path, as_toy: Option<bool>, scene: &TextScene) -> Result<Opened, FileError> {
     let name = name_of(path);
-    let as_toy = as_toy.unwrap_or_else(|| name.ends_with(".ron"));
+    let as_toy = as_toy.unwrap_or_else(|| name.ends_with(".ron") || name.ends_with(".ron~"));
     let bytes = read_bytes(path)?;
     let text = if as_toy { strict_text(bytes, &name)? } else { lenient_text(bytes) };
     open_text(&text, &name, as_toy, scene)
@@ -74,6 +83,9 @@ fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
     }
     if bytes.len() as u64 > MOST_BYTES {
         return Err(FileError::TooLarge { file: name, most_mb: MOST_BYTES >> 20 });
+    }
+    if let Some(what) = foreign::foreign(&bytes) {
+        return Err(FileError::Foreign { file: name, what });
     }
     Ok(bytes)
 }
@@ -112,9 +124,9 @@ fn lenient_text(bytes: Vec<u8>) -> String {
 /// As [`open`].
 pub fn open_text(text: &str, name: &str, as_toy: bool, scene: &TextScene) -> Result<Opened, FileError> {
     let (document, problems) = if as_toy {
-        let mut document = parse(text, name)?;
+        let (mut document, told) = parse_noting(text, name)?;
         scene.apply(&mut document.toy);
-        (document, Vec::new())
+        (document, told)
     } else {
         if text.trim_start().starts_with('(') && text.contains("version:") && text.contains("toy:") {
             return Err(FileError::LooksLikeToy { file: name.to_owned() });
@@ -126,7 +138,10 @@ pub fn open_text(text: &str, name: &str, as_toy: bool, scene: &TextScene) -> Res
         return Err(from_text::no_rounds(text, name));
     }
     match sound::unsound(&document.toy) {
-        Some(what) => Err(FileError::Unsound { file: name.to_owned(), what }),
+        Some(slip) => {
+            let line = as_toy.then(|| slip.line(text)).flatten();
+            Err(FileError::Unsound { file: name.to_owned(), line, what: slip.what })
+        }
         None => Ok(Opened { document, problems }),
     }
 }

@@ -1,6 +1,7 @@
 //! Whether a toy's figures can be meant at all: a file can hold any number, and one that is no length, no count or
 //! no angle would spoil every figure that follows from it.
 
+use super::tree::{line_and_column, tree};
 use crate::part::{Amount, Base, Part};
 use crate::toy::records::{Records, Weight};
 use crate::toy::{Address, Copies, Extra, ExtraKind, Placement, Plan, Seat, Spot, Toy};
@@ -11,17 +12,73 @@ use crate::yarn::{CATEGORIES, Yarn};
 pub const MOST_ROUNDS: usize = 10_000;
 /// Stitches in one round.
 pub const MOST_STITCHES: u32 = 100_000;
+/// Stitches in all parts together.
+pub const MOST_STITCHES_IN_ALL: u64 = 5_000_000;
+/// Parts, yarns, added things: of each at most.
+pub const MOST_PARTS: usize = 2_000;
 /// Copies of one part.
 pub const MOST_COPIES: u32 = 200;
 /// Lengths above this are no toy's, mm.
 const MOST_MM: f64 = 1e5;
 
-/// The first thing in a toy that cannot be meant: what it is, and what was expected.
-pub fn unsound(toy: &Toy) -> Option<String> {
-    let rounds: usize = toy.pieces.iter().map(|p| p.part.rounds.len()).sum();
-    if rounds > MOST_ROUNDS {
-        return Some(format!("the toy has {rounds} rounds; expected at most {MOST_ROUNDS} in all parts together"));
+/// Something that cannot be meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Slip {
+    /// What it is, and what was expected.
+    pub what: String,
+    /// What it belongs to in a toy's file: names and numbers from the root, with dots between.
+    owner: String,
+}
+
+impl Slip {
+    /// The line in the text of the toy's file, from 1: that of the field it speaks of, or of what that belongs to.
+    pub fn line(&self, text: &str) -> Option<usize> {
+        let root = tree(text)?;
+        let owner = root.nearest(&self.owner);
+        let said = self.what.rsplit(": ").next().unwrap_or(&self.what);
+        let words: Vec<&str> = said.split([' ', ';', ',']).collect();
+        let round = match words.as_slice() {
+            ["round", number, ..] => number.parse::<usize>().ok().and_then(|n| {
+                let list = owner.find("rounds")?;
+                list.find(&n.checked_sub(1)?.to_string()).map(|round| round.from)
+            }),
+            _ => None,
+        };
+        let at = round.or_else(|| words.iter().find_map(|w| owner.place_of(w))).unwrap_or(owner.from);
+        Some(line_and_column(text, at).0)
     }
+}
+
+/// The first thing in a toy that cannot be meant.
+pub fn unsound(toy: &Toy) -> Option<Slip> {
+    let rounds: usize = toy.pieces.iter().map(|p| p.part.rounds.len()).sum();
+    let stitches: u64 = toy.pieces.iter().map(|p| p.part.stitches()).fold(0, u64::saturating_add);
+    let toy_slip = |what: String| Slip { what: format!("the toy has {what} in all"), owner: "toy".to_owned() };
+    if rounds > MOST_ROUNDS {
+        return Some(toy_slip(format!("{rounds} rounds; expected at most {MOST_ROUNDS}")));
+    }
+    if stitches > MOST_STITCHES_IN_ALL {
+        return Some(toy_slip(format!("{stitches} stitches; expected at most {MOST_STITCHES_IN_ALL}")));
+    }
+    let lists = [("parts", toy.pieces.len()), ("yarns", toy.yarns.len()), ("added things", toy.extras.len())];
+    if let Some((word, n)) = lists.into_iter().find(|(_, n)| *n > MOST_PARTS) {
+        return Some(toy_slip(format!("{n} {word}; expected at most {MOST_PARTS}")));
+    }
+    let slip = |what: Option<String>, owner: String| what.map(|what| Slip { what, owner });
+    slip(of_settings(toy), "toy.settings".to_owned())
+        .or_else(|| toy.yarns.iter().enumerate().find_map(|(i, y)| slip(of_yarn(y), format!("toy.yarns.{i}"))))
+        .or_else(|| {
+            toy.pieces.iter().enumerate().find_map(|(i, p)| {
+                let place = || slip(of_placement(&p.part.name, &p.placement), format!("toy.pieces.{i}.placement"));
+                slip(of_part(&p.part), format!("toy.pieces.{i}.part")).or_else(place)
+            })
+        })
+        .or_else(|| toy.extras.iter().enumerate().find_map(|(i, e)| slip(of_extra(e), format!("toy.extras.{i}"))))
+        .or_else(|| slip(of_plan(&toy.plan), "toy.plan".to_owned()))
+        .or_else(|| slip(of_records(&toy.records), "toy.records".to_owned()))
+}
+
+fn of_settings(toy: &Toy) -> Option<String> {
     let settings = &toy.settings;
     let set = [
         ("density_g_per_l", settings.density_g_per_l),
@@ -33,13 +90,6 @@ pub fn unsound(toy: &Toy) -> Option<String> {
         .find_map(|(name, value)| positive("the settings", name, value))
         .or_else(|| settings.drift_stitches.and_then(|d| within("the settings", "drift_stitches", d, 100.0)))
         .or_else(|| settings.first_stitch_deg.and_then(|d| within("the settings", "first_stitch_deg", d, 1e6)))
-        .or_else(|| of_plan(&toy.plan))
-        .or_else(|| toy.yarns.iter().find_map(of_yarn))
-        .or_else(|| {
-            toy.pieces.iter().find_map(|p| of_part(&p.part).or_else(|| of_placement(&p.part.name, &p.placement)))
-        })
-        .or_else(|| toy.extras.iter().find_map(of_extra))
-        .or_else(|| of_records(&toy.records))
 }
 
 fn positive(of: &str, field: &str, value: Option<f64>) -> Option<String> {

@@ -1,5 +1,6 @@
 //! Reports and pictures as bytes.
 
+pub mod mesh;
 mod reading;
 mod text;
 mod text_plan;

@@ -345,6 +345,8 @@ finding_kinds! {
     SizeDiffers => "size_differs",
     /// A yarn does not last, or may not.
     YarnShort => "yarn_short",
+    /// A field of the file that nothing reads.
+    UnknownField => "unknown_field",
     /// A place where the written rounds and their reading need a look.
     WrittenRounds => "written_rounds",
 }

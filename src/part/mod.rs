@@ -9,6 +9,7 @@ pub use rest::{BaseFlat, MOST_GATHERED, PartRest, rest_shape};
 
 use serde::{Deserialize, Serialize};
 
+use crate::kept::Kept;
 use crate::rounds::{Finish, Round, Start};
 
 /// One end of a part.
@@ -102,6 +103,9 @@ pub struct Part {
     pub base: Base,
     /// Which end that is.
     pub base_end: End,
+    /// What a file says of it in fields that nothing reads; paths run from the piece it is in.
+    #[serde(skip)]
+    pub kept: Kept,
 }
 
 impl Part {

@@ -15,6 +15,7 @@ pub use stack::{head_by_name, seat_by_default, stack_by_default};
 
 use serde::{Deserialize, Serialize};
 
+use crate::kept::Kept;
 use crate::part::{End, Part};
 use crate::yarn::Yarn;
 
@@ -176,6 +177,9 @@ pub struct Extra {
     pub spot: Spot,
     /// How often.
     pub copies: Copies,
+    /// What a file says of it in fields that nothing reads; paths run from here.
+    #[serde(skip)]
+    pub kept: Kept,
 }
 
 /// What an added thing is.
@@ -275,6 +279,9 @@ pub struct Toy {
     pub plan: Plan,
     /// What was weighed and measured while it was made.
     pub records: Records,
+    /// What a file says of it in fields that nothing reads; paths run from the root of the file.
+    #[serde(skip)]
+    pub kept: Kept,
 }
 
 impl Toy {

@@ -49,7 +49,7 @@ impl Recovery {
                     let _ = match job {
                         Job::Keep(document) => std::fs::create_dir_all(&folder)
                             .map_err(|e| e.to_string())
-                            .and_then(|()| document::save(&document, &own(&folder)).map_err(|e| e.to_string())),
+                            .and_then(|()| document::save_alone(&document, &own(&folder)).map_err(|e| e.to_string())),
                         Job::Drop => std::fs::remove_file(own(&folder)).map_err(|e| e.to_string()),
                     };
                 }

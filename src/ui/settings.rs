@@ -172,6 +172,6 @@ impl Settings {
             std::fs::create_dir_all(folder)?;
         }
         let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::new()).map_err(std::io::Error::other)?;
-        std::fs::write(file, text)
+        crate::document::write_whole(file, text.as_bytes())
     }
 }

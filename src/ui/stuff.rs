@@ -188,7 +188,7 @@ fn fresh(kind: ExtraKind, word: &str, part: &str) -> Extra {
         }
         ExtraKind::Other => (5.0, Spot::Inside { share: 0.5 }, Copies::One),
     };
-    Extra { name: word.to_owned(), kind, mass_g, part: part.to_owned(), spot, copies }
+    Extra { name: word.to_owned(), kind, mass_g, part: part.to_owned(), spot, copies, ..Extra::default() }
 }
 
 fn one_added(ui: &mut Ui, bench: &mut Bench, index: usize, remove: &mut Option<usize>) {

@@ -14,6 +14,8 @@ pub use trial::{Ball, Disc, Draw, Hand, Trials};
 
 use serde::{Deserialize, Serialize};
 
+use crate::kept::Kept;
+
 /// A yarn with the hook it is worked with. What is not known stays `None` and is estimated.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -38,6 +40,9 @@ pub struct Yarn {
     pub stock: Stock,
     /// What is known of the gauge beside a swatch.
     pub trials: Trials,
+    /// What a file says of it in fields that nothing reads; paths run from here.
+    #[serde(skip)]
+    pub kept: Kept,
 }
 
 impl Default for Yarn {
@@ -53,6 +58,7 @@ impl Default for Yarn {
             colour: [214, 154, 108],
             stock: Stock::default(),
             trials: Trials::default(),
+            kept: Kept::default(),
         }
     }
 }

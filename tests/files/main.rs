@@ -4,7 +4,12 @@ mod command_line;
 mod contract;
 mod documents;
 mod plan;
+mod extremes;
+mod meshes;
 mod samples;
+mod strangers;
+mod unknown;
+mod whole;
 
 use std::io::Write;
 use std::path::PathBuf;
