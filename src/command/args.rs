@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Parser, Subcommand, ValueEnum};
 
-use crate::document::TextScene;
+use crate::document::{Opened, TextScene, open};
 use crate::notation::Terms;
 use crate::part::Amount;
 use crate::yarn::category;
@@ -29,6 +29,10 @@ pub enum Command {
     Read(ReadArgs),
     /// Prints the parts of a toy or text as clean written rounds.
     Write(WriteArgs),
+    /// Draws the proportion sketch: one page with the toy to scale, its parts, sizes and verdicts.
+    Sketch(super::paper::SketchArgs),
+    /// Writes the work sheet with boxes to tick, or the toy at full size to hold work against.
+    Sheet(super::paper::SheetArgs),
 }
 
 /// Terms of the stitches.
@@ -122,14 +126,22 @@ Exit codes: 0 done; 1 with --strict if a finding is severe; 2 bad input.";
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = VOCABULARY, allow_negative_numbers = true)]
 pub struct CheckArgs {
-    /// A toy (.toy.ron) or a text of written rounds; - is standard input.
-    pub file: PathBuf,
+    /// What to open.
+    #[command(flatten)]
+    pub open: OpenArgs,
     /// Print JSON for programs.
     #[arg(long)]
     pub json: bool,
     /// End with exit code 1 if a finding is severe.
     #[arg(long)]
     pub strict: bool,
+}
+
+/// What is opened, and the scene that fills in what it does not say.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub struct OpenArgs {
+    /// A toy (.toy.ron) or a text of written rounds; - is standard input.
+    pub file: PathBuf,
     /// How to read the file; by its ending where not said.
     #[arg(long, value_enum)]
     pub format: Option<Format>,
@@ -165,21 +177,18 @@ pub struct CheckArgs {
 impl CheckArgs {
     /// A plain check of a file.
     pub fn of(file: &Path) -> Self {
-        CheckArgs {
-            file: file.to_owned(),
-            json: false,
-            strict: false,
-            format: None,
-            yarn: None,
-            hook: None,
-            stitches_per_10cm: None,
-            rounds_per_10cm: None,
-            metres_per_100g: None,
-            stuffing: None,
-            density: None,
-            fabric: None,
-            pressure: None,
-        }
+        CheckArgs { open: OpenArgs { file: file.to_owned(), ..OpenArgs::default() }, json: false, strict: false }
+    }
+}
+
+impl OpenArgs {
+    /// Opens the file in the scene.
+    ///
+    /// # Errors
+    /// Bad input, as one sentence with place and remedy.
+    pub fn open(&self) -> Result<Opened, String> {
+        let as_toy = self.format.map(|f| f == Format::Toy);
+        open(&self.file, as_toy, &self.scene()).map_err(|e| e.to_string())
     }
 
     /// The scene that the options set.
@@ -198,7 +207,7 @@ impl CheckArgs {
     }
 }
 
-fn positive(text: &str) -> Result<f64, String> {
+pub(super) fn positive(text: &str) -> Result<f64, String> {
     // A comma as decimal point is how half the makers write.
     let value: f64 = text.trim().replace(',', ".").parse().map_err(|_| "expected a number".to_owned())?;
     if value.is_finite() && value > 0.0 && value < 1e9 {

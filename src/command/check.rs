@@ -2,8 +2,7 @@
 
 use std::process::ExitCode;
 
-use super::args::{CheckArgs, Format};
-use crate::document::open;
+use super::args::CheckArgs;
 use crate::export::{report_json, report_text};
 use crate::measure::{Severity, derive, land};
 
@@ -12,8 +11,7 @@ use crate::measure::{Severity, derive, land};
 /// # Errors
 /// Bad input, as one sentence with place and remedy.
 pub fn check(args: &CheckArgs) -> Result<ExitCode, String> {
-    let as_toy = args.format.map(|f| f == Format::Toy);
-    let opened = open(&args.file, as_toy, &args.scene()).map_err(|e| e.to_string())?;
+    let opened = args.open.open()?;
     let toy = &opened.document.toy;
     let derived = derive(toy);
     let poses = land(&derived);

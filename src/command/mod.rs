@@ -2,6 +2,7 @@
 
 mod args;
 mod check;
+mod paper;
 mod rounds;
 
 use std::process::ExitCode;
@@ -20,6 +21,8 @@ pub fn run() -> ExitCode {
         Some(Command::Check(check)) => check::check(&check),
         Some(Command::Read(read)) => rounds::read(&read),
         Some(Command::Write(write)) => rounds::write(&write),
+        Some(Command::Sketch(sketch)) => paper::sketch(&sketch),
+        Some(Command::Sheet(sheet)) => paper::sheet(&sheet),
         None => open_window(args.file.as_deref()),
     };
     match result {

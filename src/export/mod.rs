@@ -1,5 +1,6 @@
 //! Reports and pictures as bytes.
 
+pub mod paper;
 mod reading;
 mod text;
 

@@ -10,6 +10,7 @@ pub mod pick;
 pub mod picture;
 pub mod place;
 pub mod scene;
+pub mod sheet;
 mod smooth;
 pub mod strip;
 pub mod toy_scene;

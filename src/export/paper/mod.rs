@@ -1,0 +1,13 @@
+//! Sheets of paper as files: SVG, PNG, PDF. All three are written from the same strokes of the one page model
+//! (`view::sheet`), need no display, and give the same bytes for the same sheet.
+
+mod fonts;
+mod pdf;
+mod png;
+mod svg;
+mod whole;
+
+pub use pdf::pdf;
+pub use png::{MOST_PIXELS, PngError, png};
+pub use svg::svg;
+pub use whole::write_whole;
