@@ -11,6 +11,7 @@ use crate::measure::derive;
 use crate::view::sheet::full_size::{FullSizeOptions, full_size};
 use crate::view::sheet::sketch::{self as proportion, SketchOptions};
 
+use crate::view::sheet::work::{WorkOptions, work_sheet};
 use crate::view::sheet::{Paper, Sheet};
 use crate::view::units::Units;
 
@@ -134,7 +135,8 @@ pub fn sheet(args: &SheetArgs) -> Result<ExitCode, String> {
         let options = FullSizeOptions { paper, top: args.top, units: args.units.into() };
         full_size(&toy, &derived, options).map_err(|e| e.to_string())?
     } else {
-        return Err("soon".into());
+        let options = WorkOptions { paper, terms: args.terms.into(), units: args.units.into() };
+        work_sheet(&toy, &derived, options)
     };
     write(&args.output, &pdf(&sheet))
 }

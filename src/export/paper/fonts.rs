@@ -127,8 +127,10 @@ fn table(font: &[u8], wanted: [u8; 4]) -> Option<&[u8]> {
 /// Six capitals that tell this subset from others (ISO 32000-1, 9.6.4), from the glyphs in it.
 fn tag(used: &Used) -> String {
     // FNV-1a, 64 bit (Fowler, Noll, Vo): small, and the same everywhere.
-    let hash = used.glyphs.values().flat_map(|g| g.to_be_bytes()).fold(0xcbf2_9ce4_8422_2325_u64, |h, b| {
-        (h ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3)
-    });
+    let hash = used
+        .glyphs
+        .values()
+        .flat_map(|g| g.to_be_bytes())
+        .fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3));
     (0..6).map(|i| char::from(b'A' + ((hash >> (8 * i)) % 26) as u8)).collect()
 }

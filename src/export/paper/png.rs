@@ -208,7 +208,8 @@ impl rustybuzz::ttf_parser::OutlineBuilder for GlyphPen {
 /// The pixels as a file.
 fn pack(pixmap: &Pixmap, dpi: f64) -> Result<Vec<u8>, png::EncodingError> {
     // Everything lies on white: no pixel is see-through.
-    let rgb: Vec<u8> = pixmap.pixels().iter().flat_map(|p: &PremultipliedColorU8| [p.red(), p.green(), p.blue()]).collect();
+    let rgb: Vec<u8> =
+        pixmap.pixels().iter().flat_map(|p: &PremultipliedColorU8| [p.red(), p.green(), p.blue()]).collect();
     let mut out = Vec::with_capacity(rgb.len() / 16);
     let mut encoder = png::Encoder::new(&mut out, pixmap.width(), pixmap.height());
     encoder.set_color(png::ColorType::Rgb);

@@ -58,7 +58,7 @@ pub fn scale_bars(page: &mut Page, at: DVec2, longest_mm: f64, mm_of_toy_per_mm:
     for (unit_mm, name, y) in [(10.0, "cm", 0.0), (25.4, "in", 4.2)] {
         let number = whole_units(most / unit_mm);
         let length = number * unit_mm / mm_of_toy_per_mm;
-        let steps = if number.fract() == 0.0 && (2.0..=10.0).contains(&number) { number as u32 } else { 2 };
+        let steps = if number.fract() == 0.0 && (2.0..=10.0).contains(&number) { number as u32 } else { 5 };
         for i in 0..steps {
             let (a, b) = (f64::from(i) / f64::from(steps), f64::from(i + 1) / f64::from(steps));
             let (low, high) = (at + DVec2::new(length * a, y), at + DVec2::new(length * b, y + 1.5));
@@ -71,8 +71,11 @@ pub fn scale_bars(page: &mut Page, at: DVec2, longest_mm: f64, mm_of_toy_per_mm:
     }
 }
 
-/// The largest of 1, 2, 5, 10, 20 … no larger than this; halves and less below 1.
+/// A whole number no larger than this; 1, 2, 5 times a power of ten from 10 on and below 1.
 fn whole_units(most: f64) -> f64 {
+    if (1.0..10.5).contains(&most) {
+        return most.min(10.0).floor();
+    }
     let most = most.max(1e-3);
     let ten = 10f64.powf(most.log10().floor());
     [5.0, 2.0, 1.0].iter().map(|n| n * ten).find(|n| *n <= most * (1.0 + 1e-9)).unwrap_or(ten)

@@ -84,10 +84,8 @@ pub fn full_size(toy: &Toy, derived: &Derived, options: FullSizeOptions) -> Resu
     let size = options.paper.size_mm();
     let window = window_mm(size);
     let shown = shown(toy, derived, options);
-    let grids: Vec<(usize, usize)> = shown
-        .iter()
-        .map(|s| (tiles(s.extent.size().x, window.x), tiles(s.extent.size().y, window.y)))
-        .collect();
+    let grids: Vec<(usize, usize)> =
+        shown.iter().map(|s| (tiles(s.extent.size().x, window.x), tiles(s.extent.size().y, window.y))).collect();
     let pages = grids.iter().fold(0usize, |sum, (a, b)| sum.saturating_add(a.saturating_mul(*b)));
     if pages > MOST_PAGES {
         return Err(FullSizeError::TooLarge { pages });
@@ -134,7 +132,11 @@ fn shown(toy: &Toy, derived: &Derived, options: FullSizeOptions) -> Vec<Shown> {
         let part = laid(toy, &derived.made, i);
         all.push(Shown {
             name: format!("part-{}", i + 1),
-            title: if report.copies > 1 { format!("{} × {}", report.name, report.copies) } else { report.name.clone() },
+            title: if report.copies > 1 {
+                format!("{} × {}", report.name, report.copies)
+            } else {
+                report.name.clone()
+            },
             sizes: format!("{} long, {} wide", said(report.length_mm), said(report.widest_mm)),
             extent: part.extent.grown(AROUND),
             picture: part.picture,
@@ -201,7 +203,8 @@ fn overlaps(page: &mut Page, window: DVec2, beside: &[Option<String>; 4]) {
         page.marks.push(Mark::Rule { from, to, width_pt: 0.6, ink: Ink::QUIET, dash_pt: Some((5.0, 3.0)) });
         for share in [0.2, 0.5, 0.8] {
             let at = from.lerp(to, share);
-            let points = [(-2.0, 0.0), (0.0, -2.0), (2.0, 0.0), (0.0, 2.0)].map(|(x, y)| at + DVec2::new(x, y)).to_vec();
+            let points =
+                [(-2.0, 0.0), (0.0, -2.0), (2.0, 0.0), (0.0, 2.0)].map(|(x, y)| at + DVec2::new(x, y)).to_vec();
             page.marks.push(Mark::Fill { points, ink: Ink::WORDS });
         }
         let at = from.lerp(to, 0.35) + DVec2::new(0.0, 1.2);
@@ -217,7 +220,11 @@ fn test_square(page: &mut Page, size: DVec2) {
     let middle = (low.x + high.x) / 2.0;
     page.words_at(DVec2::new(middle, low.y + 7.4), "50 mm", Style::strong(10.0), Across::Middle);
     let mut column = Column { left: low.x + 4.0, width: TEST_SQUARE_MM - 8.0, y: low.y + 14.0 };
-    column.say(page, "Measure this square. Where it is not 50 mm, print again at 100 % with no fitting to the page.", Style::quiet(8.0));
+    column.say(
+        page,
+        "Measure this square. Where it is not 50 mm, print again at 100 % with no fitting to the page.",
+        Style::quiet(8.0),
+    );
 }
 
 fn strip(

@@ -209,7 +209,8 @@ mod tests {
 
     #[test]
     fn accents_and_other_scripts_have_glyphs() {
-        for text in ["Żółta łódka", "Ärger, naïveté, señor", "Ёжик", "Καΐκι", "דובון", "دُبّ صغير", "20 × 5 ≈ 100 °"] {
+        for text in ["Żółta łódka", "Ärger, naïveté, señor", "Ёжик", "Καΐκι", "דובון", "دُبّ صغير", "20 × 5 ≈ 100 °"]
+        {
             assert!(can_set(text), "{text}");
         }
         // No bundled font has these: a box each, never nothing.

@@ -7,12 +7,14 @@ pub mod figures;
 pub mod full_size;
 pub mod letters;
 pub mod lower;
+mod flow;
 mod parts;
 pub mod setting;
 pub mod sketch;
 mod views;
 mod verdicts;
 mod words;
+pub mod work;
 
 use glam::DVec2;
 

@@ -86,7 +86,8 @@ pub(super) fn laid(toy: &Toy, made: &Made, part: usize) -> Laid {
             }
         }
     }
-    let extent = if picture.extent.is_empty() { Extent { low: DVec2::ZERO, high: DVec2::ZERO } } else { picture.extent };
+    let extent =
+        if picture.extent.is_empty() { Extent { low: DVec2::ZERO, high: DVec2::ZERO } } else { picture.extent };
     let widest = shape.outer.rings.iter().map(half).fold(0.0, f64::max);
     let is_widest = |r: &Ring| half(r) > 0.985 * widest && half(r) > 0.0;
     let first = shape.outer.rings.iter().position(is_widest);

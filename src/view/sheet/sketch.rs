@@ -17,7 +17,7 @@ use crate::measure::Derived;
 use crate::toy::Toy;
 use crate::view::elevation::Side;
 use crate::view::ink::Ink;
-use crate::view::picture::Across;
+use crate::view::picture::{Across, Item, Picture};
 use crate::view::units::Units;
 
 /// What is asked of a sketch.
@@ -40,15 +40,16 @@ const GUTTERS: (f64, f64) = (24.0, 13.0);
 /// Room between two views, mm.
 const BETWEEN: f64 = 13.0;
 /// Room above the views for their names, and under them for widths and the scale bars, mm.
-const AROUND: (f64, f64) = (7.0, 17.0);
+const AROUND: (f64, f64) = (7.0, 24.0);
 /// Room for yarns and what the figures rest on, and for the foot of the page, mm.
 const NOTES: f64 = 27.0;
 const FOOT: f64 = 8.0;
 /// Least width of a part's place, room between two, and height of the words under it, mm.
 const CELL: (f64, f64, f64) = (25.0, 4.0, 12.5);
 /// Scales: 1 to these.
-const SCALES: [f64; 20] = [
-    1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 200.0, 500.0,
+const SCALES: [f64; 22] = [
+    1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0,
+    200.0, 500.0,
 ];
 /// Widths of lines and sizes of marks against those on screen.
 pub(super) const PT_SCALE: f64 = 0.55;
@@ -171,16 +172,27 @@ fn draw_views(
     let support = footing(derived);
     if views.is_empty() {
         let at = DVec2::new(size.x / 2.0, (VIEWS_TOP + bottom) / 2.0);
-        page.words_at(at, "Nothing is placed yet: give a part its place on the floor.", Style::quiet(10.0), Across::Middle);
+        page.words_at(
+            at,
+            "Nothing is placed yet: give a part its place on the floor.",
+            Style::quiet(10.0),
+            Across::Middle,
+        );
         return;
     }
     let needs: Vec<f64> = views.iter().map(|v| with_support(v, support.as_ref()).size().x * scale).collect();
     let free = size.x - 2.0 * MARGIN - GUTTERS.0 - GUTTERS.1 - needs.iter().sum::<f64>();
     // What is left over widens the gaps, so that the views sit evenly on the page.
     let gap = free / (needs.len() as f64 + 1.0);
-    let floor = bottom - AROUND.1;
+    // What dangles may reach below the floor.
+    let lowest = views.iter().filter(|v| v.side != Side::Top).map(|v| v.toy.low.y).fold(0.0, f64::min);
+    let floor = bottom - AROUND.1 + lowest * scale;
     let mut x = MARGIN + GUTTERS.0 + gap;
     let mut span = (x, x);
+    let end = x + needs.iter().sum::<f64>() + gap * (needs.len() as f64 - 1.0);
+    // One floor for all views; the one from above has none.
+    let end = if options.top { end - needs.last().copied().unwrap_or(0.0) - gap } else { end };
+    page.rule(DVec2::new(x - 5.0, floor), DVec2::new(end + 5.0, floor), 0.8, Ink::FAINT);
     for (view, need) in views.iter().zip(&needs) {
         let extent = with_support(view, support.as_ref());
         let low = if view.side == Side::Top { extent.low.y } else { 0.0 };
@@ -190,10 +202,10 @@ fn draw_views(
         if view.side != Side::Top {
             span.1 = on_page(view.toy.high).x;
         }
-        page.words(DVec2::new(x, floor - view.toy.size().y * scale - 2.6), view.side.name(), Style::strong(9.0));
+        page.words(DVec2::new(x, top - 2.6), view.side.name(), Style::strong(9.0));
         page.marks.push(Mark::Picture(Placed {
             name: view.side.name().to_lowercase(),
-            picture: view.drawn.picture.clone(),
+            picture: without_floor(view),
             scale,
             origin_mm: origin,
             pt_scale: PT_SCALE,
@@ -201,14 +213,15 @@ fn draw_views(
         }));
         let Some(measured) = derived.report.toy.size_mm.as_ref() else { continue };
         let across = if view.side == Side::Left { measured.y } else { measured.x };
-        let y = floor + 4.5;
+        let y = floor - if view.side == Side::Top { 0.0 } else { lowest * scale } + 4.5;
         let (a, b) = (on_page(view.toy.low).x, on_page(view.toy.high).x);
         dimension(page, DVec2::new(a, y), DVec2::new(b, y));
         say_length_under(page, DVec2::new((a + b) / 2.0, y + 4.4), across, options.units);
         if view.side == Side::Front {
             let x = MARGIN + GUTTERS.0 + gap - 5.0;
-            dimension(page, DVec2::new(x, floor), DVec2::new(x, top));
-            say_height(page, DVec2::new(x - 2.6, (floor + top) / 2.0), measured.z, options.units);
+            let low = on_page(view.toy.low).y;
+            dimension(page, DVec2::new(x, low), DVec2::new(x, top));
+            say_height(page, DVec2::new(x - 2.6, (low + top) / 2.0), measured.z, options.units);
         }
         x += need + gap;
     }
@@ -216,7 +229,16 @@ fn draw_views(
         heads(page, tall, view.toy.high.y, floor, span, scale);
     }
     let bar_mm = 34.0;
-    scale_bars(page, DVec2::new(size.x - MARGIN - bar_mm - 8.0, bottom - 9.5), bar_mm, plan.scale);
+    scale_bars(page, DVec2::new(size.x - MARGIN - bar_mm - 9.0, bottom - 9.0), bar_mm, plan.scale);
+}
+
+/// A view's picture without its own floor line.
+fn without_floor(view: &View) -> Picture {
+    let mut picture = view.drawn.picture.clone();
+    if view.side != Side::Top && matches!(picture.items.first(), Some(Item::Line { ink: Ink::FAINT, .. })) {
+        picture.items.remove(0);
+    }
+    picture
 }
 
 /// Dotted lines a head apart behind all views, counted from the top.
@@ -331,7 +353,11 @@ fn say_part(
         _ => String::new(),
     };
     let quiet = Style::quiet(7.6);
-    page.words(at + DVec2::new(0.0, 3.6), fit(&format!("{}{place}", count(rounds, "round")), quiet, width + 3.0), quiet);
+    page.words(
+        at + DVec2::new(0.0, 3.6),
+        fit(&format!("{}{place}", count(rounds, "round")), quiet, width + 3.0),
+        quiet,
+    );
     if rounds > 0 {
         let across = format!("{} · {} wide", wide.first, wide.second);
         page.words(at + DVec2::new(0.0, 7.0), fit(&across, Style::plain(7.6), width + 3.0), Style::plain(7.6));
@@ -376,7 +402,7 @@ fn notes(page: &mut Page, size: DVec2, toy: &Toy, derived: &Derived, units: Unit
         left.line(page, &format!("and {} more", count((yarns.len() - most) as u64, "yarn")), Style::quiet(8.0));
     }
     let mut column = Column { left: MARGIN + half + 8.0, width: half, y: top + 2.0 };
-    column.line(page, "Give or take: the figures in brackets rest on", Style::quiet(8.0));
+    column.line(page, "Give or take: every range rests on", Style::quiet(8.0));
     column.skip(0.8);
     for line in rests_on(&derived.report) {
         column.say_up_to(page, &line, Style::plain(8.5), 2);
@@ -397,7 +423,13 @@ fn swatch(page: &mut Page, at: DVec2, colour: [u8; 3], yarn: usize) {
     for share in [0.33, 0.67] {
         let y = low.y + share * (high.y - low.y);
         let dash_pt = parts::yarn_dash(yarn).map(|(a, b)| (a * PT_SCALE, b * PT_SCALE));
-        page.marks.push(Mark::Rule { from: DVec2::new(low.x, y), to: DVec2::new(high.x, y), width_pt: 0.6, ink, dash_pt });
+        page.marks.push(Mark::Rule {
+            from: DVec2::new(low.x, y),
+            to: DVec2::new(high.x, y),
+            width_pt: 0.6,
+            ink,
+            dash_pt,
+        });
     }
     page.marks.push(Mark::Outline { points: super::rectangle(low, high), width_pt: 0.7, ink: Ink::WORDS });
 }

@@ -16,11 +16,11 @@ use crate::view::picture::{Item, Picture};
 use crate::view::units::Units;
 
 /// Height of the band, mm.
-pub(super) const VERDICTS_MM: f64 = 58.0;
+pub(super) const VERDICTS_MM: f64 = 61.0;
 /// Room between its columns, mm.
 const GAP: f64 = 7.0;
 /// Side of the small pictures, mm.
-const PICTURE: f64 = 24.0;
+const PICTURE: f64 = 20.5;
 
 /// Kinds of findings whose remedies the columns give.
 const STANDING: [FindingKind; 5] = [
@@ -56,7 +56,13 @@ fn mend(page: &mut Page, column: &mut Column, derived: &Derived, kinds: &[Findin
     let step = super::setting::line_mm(8.5);
     let most = ((bottom - column.y) / step + 0.1).floor().max(0.0) as usize;
     if most > 0 {
-        column.say_up_to(page, &format!("→ {}", found.remedy), Style::plain(8.5), most);
+        // A small pointer in the margin of the advice: no letter of the fonts.
+        let at = DVec2::new(column.left, column.y + 1.9);
+        let points = [(0.0, -1.1), (1.7, 0.0), (0.0, 1.1)].map(|(x, y)| at + DVec2::new(x, y)).to_vec();
+        page.marks.push(Mark::Fill { points, ink: Ink::PLUMB });
+        let mut inset = Column { left: column.left + 3.2, width: column.width - 3.2, ..*column };
+        inset.say_up_to(page, &found.remedy, Style::plain(8.5), most);
+        column.y = inset.y;
     }
 }
 
@@ -67,17 +73,16 @@ fn stand(page: &mut Page, derived: &Derived, units: Units, scale: f64, mut colum
     heading(page, &mut column, "Standing", verdict);
     if let Some(stand) = report {
         let rose = lean_rose(&stand.tip_by_direction_deg, stand.tip_toward_deg, Ink::GOOD);
-        let top = column.y;
+        let top = column.y + 1.0;
         place(page, "lean-rose", rose, PICTURE / 100.0, DVec2::new(column.left, top + PICTURE), 0.62);
-        if let Some((picture, size, said)) = support(derived, scale) {
+        if let Some((picture, said)) = support(derived, scale) {
             let centre = DVec2::new(column.left + 0.75 * column.width + 2.0, top + PICTURE / 2.0 - 1.5);
             place(page, "support", picture, 1.0 / said, centre, 0.5);
             let words = format!("support, 1 : {said}");
             let y = top + PICTURE - 0.6;
-            let _ = size;
             page.words_at(DVec2::new(centre.x, y), words, Style::quiet(7.0), super::Across::Middle);
         }
-        column.y += PICTURE + 1.6;
+        column.y += PICTURE + 2.2;
     }
     for line in lines {
         column.say_up_to(page, &line, Style::plain(8.5), 1);
@@ -86,8 +91,8 @@ fn stand(page: &mut Page, derived: &Derived, units: Units, scale: f64, mut colum
 }
 
 /// The support polygon from above with the foot of the plumb line, the toy's front at the bottom; the middle of
-/// both is the origin. With it comes its size and the scale it is shown at.
-fn support(derived: &Derived, scale: f64) -> Option<(Picture, DVec2, f64)> {
+/// both is the origin. With it comes the scale it is shown at.
+fn support(derived: &Derived, scale: f64) -> Option<(Picture, f64)> {
     let foot = derived.report.toy.centre_of_mass_mm?;
     let corners: Vec<DVec2> = footing(derived)?.polygon.iter().map(|p| DVec2::new(p.x, -p.y)).collect();
     let foot = DVec2::new(foot[0], -foot[1]);
@@ -108,11 +113,18 @@ fn support(derived: &Derived, scale: f64) -> Option<(Picture, DVec2, f64)> {
     // A support that is too wide for its place is shown smaller, by a whole number.
     let need = extent.size().max_element() / (PICTURE - 3.0);
     let times = (need / scale).ceil().max(1.0);
-    Some((picture, extent.size(), scale * times))
+    Some((picture, scale * times))
 }
 
 fn place(page: &mut Page, name: &str, picture: Picture, scale: f64, origin_mm: DVec2, pt_scale: f64) {
-    page.marks.push(Mark::Picture(Placed { name: name.to_owned(), picture, scale, origin_mm, pt_scale, clip_mm: None }));
+    page.marks.push(Mark::Picture(Placed {
+        name: name.to_owned(),
+        picture,
+        scale,
+        origin_mm,
+        pt_scale,
+        clip_mm: None,
+    }));
 }
 
 fn head(page: &mut Page, derived: &Derived, units: Units, mut column: Column) {
@@ -133,9 +145,8 @@ fn head(page: &mut Page, derived: &Derived, units: Units, mut column: Column) {
     let share = |r: f64| all * r / (1.0 + r);
     let head = Figure { value: share(ratio.value), low: share(ratio.low), high: share(ratio.high) };
     let body = Figure { value: all - head.value, low: all - head.high, high: all - head.low };
-    let name = toy.head.as_deref().unwrap_or("Head");
     let rows = [
-        (format!("{name} and all it carries"), head, Filling::Hatched, Ink::PLUMB),
+        ("head and all it carries".to_owned(), head, Filling::Hatched, Ink::PLUMB),
         ("the rest".to_owned(), body, Filling::Solid, Ink::SUPPORT_LINE),
     ];
     let most = head.value.max(body.value).max(1e-9);

@@ -128,11 +128,11 @@ pub fn neck(neck: &NeckReport, units: Units) -> (&'static str, Vec<String>) {
 /// Which of head and body is the heavier.
 pub fn head_against_body(ratio: f64) -> String {
     if ratio >= 1.15 {
-        format!("The head weighs {} times the body", short(ratio))
+        format!("Head {} times the body", short(ratio))
     } else if ratio >= 0.87 {
-        "Head and body weigh the same".to_owned()
+        "Head and body even".to_owned()
     } else {
-        format!("The body weighs {} times the head", short(1.0 / ratio.max(1e-6)))
+        format!("Body {} times the head", short(1.0 / ratio.max(1e-6)))
     }
 }
 
