@@ -5,16 +5,18 @@ use glam::DVec2;
 use thiserror::Error;
 
 use super::figures::dimension;
-use super::parts::laid;
+use super::parts::{Laid, laid};
 use super::setting::{Column, fit};
 use super::views::{View, views};
 use super::words::length;
 use super::{Mark, Page, Paper, Placed, Sheet, Style, rectangle};
 use crate::measure::Derived;
+use crate::part::End;
 use crate::toy::Toy;
+use crate::toy::shape::ShapeKind;
 use crate::view::elevation::Side;
 use crate::view::ink::Ink;
-use crate::view::picture::{Across, Extent, Picture};
+use crate::view::picture::{Across, Extent, Item, Picture, Upright};
 use crate::view::units::Units;
 
 /// What is asked of a full-size sheet.
@@ -54,6 +56,8 @@ const STRIP: f64 = TEST_SQUARE_MM + 4.0;
 pub const OVERLAP_MM: f64 = 12.0;
 /// Room around what is drawn, mm.
 const AROUND: f64 = 4.0;
+/// Room under a part for its words, mm.
+const LABEL: f64 = 12.0;
 /// Widths of lines against those on screen.
 const PT_SCALE: f64 = 0.75;
 
@@ -128,21 +132,99 @@ fn shown(toy: &Toy, derived: &Derived, options: FullSizeOptions) -> Vec<Shown> {
             extent,
         });
     }
+    all.extend(part_pages(toy, derived, window_mm(options.paper.size_mm()), options.units));
+    all
+}
+
+/// Parts with their round numbers: small ones share a page, one that is larger than a page has pages of its own.
+fn part_pages(toy: &Toy, derived: &Derived, window: DVec2, units: Units) -> Vec<Shown> {
+    let mut all: Vec<Shown> = Vec::new();
+    // Where the next part goes on the shared page: to the right of the last one, or under its row.
+    let (mut next, mut row_mm) = (DVec2::ZERO, 0.0);
+    let mut shared = false;
     for (i, report) in derived.report.parts.iter().enumerate().filter(|(_, p)| !p.rounds.is_empty()) {
-        let part = laid(toy, &derived.made, i);
-        all.push(Shown {
-            name: format!("part-{}", i + 1),
-            title: if report.copies > 1 {
-                format!("{} × {}", report.name, report.copies)
-            } else {
-                report.name.clone()
-            },
-            sizes: format!("{} long, {} wide", said(report.length_mm), said(report.widest_mm)),
-            extent: part.extent.grown(AROUND),
-            picture: part.picture,
-        });
+        let part = numbered(toy, derived, i);
+        let need = DVec2::new(part.extent.size().x.max(38.0), part.extent.size().y + LABEL);
+        let (long, wide) = (length(report.length_mm, units), length(report.widest_mm, units));
+        let title =
+            if report.copies > 1 { format!("{} × {}", report.name, report.copies) } else { report.name.clone() };
+        if need.x > window.x || need.y > window.y {
+            shared = false;
+            all.push(Shown {
+                name: format!("part-{}", i + 1),
+                sizes: format!("{} ({}) long, {} ({}) wide", long.first, long.second, wide.first, wide.second),
+                title,
+                extent: part.extent.grown(AROUND),
+                picture: part.picture,
+            });
+            continue;
+        }
+        if next.x + need.x > window.x {
+            next = DVec2::new(0.0, next.y + row_mm + AROUND);
+            row_mm = 0.0;
+        }
+        if !shared || next.y + need.y > window.y {
+            let extent = Extent { low: DVec2::new(0.0, -window.y), high: DVec2::new(window.x, 0.0) };
+            all.push(Shown {
+                name: format!("parts-from-{}", i + 1),
+                title: String::new(),
+                sizes: "Every fifth round is numbered".to_owned(),
+                picture: Picture { words: "Parts at full size".to_owned(), ..Picture::default() },
+                extent,
+            });
+            (next, row_mm, shared) = (DVec2::ZERO, 0.0, true);
+        }
+        let Some(page) = all.last_mut() else { continue };
+        if !page.title.is_empty() {
+            page.title.push_str(", ");
+        }
+        page.title.push_str(&title);
+        let shift = DVec2::new(next.x - part.extent.low.x, -next.y - part.extent.high.y);
+        page.picture.items.extend(part.picture.items.into_iter().map(|item| moved(item, shift)));
+        let under = DVec2::new(next.x, -next.y - part.extent.size().y - 2.0);
+        let words = [(title, 10.0, 0.0), (format!("{} long, {} wide", long.first, wide.first), 9.0, 4.4)];
+        for (text, size, down) in words {
+            let style = Style::plain(size);
+            let fastened = (Across::Left, Upright::Top);
+            let at = under - DVec2::new(0.0, down);
+            page.picture.text(at, fit(&text, style, need.x), Ink::WORDS, size / PT_SCALE, fastened);
+        }
+        next.x += need.x + 2.0 * AROUND;
+        row_mm = row_mm.max(need.y);
     }
     all
+}
+
+/// A part with the numbers of every fifth round at its right.
+fn numbered(toy: &Toy, derived: &Derived, part: usize) -> Laid {
+    let mut laid = laid(toy, &derived.made, part);
+    let shape = &derived.made.shapes[part];
+    if shape.kind == ShapeKind::Disc {
+        return laid;
+    }
+    let way = if derived.made.poses[part].by == End::Start { 1.0 } else { -1.0 };
+    for (node, ring) in shape.outer.rings.iter().enumerate().skip(5).step_by(5) {
+        if node <= toy.pieces[part].part.rounds.len() {
+            let edge = DVec2::new(ring.radius_mm + ring.core_half_mm, way * ring.z_mm);
+            laid.picture.line(vec![edge, edge + DVec2::new(2.0, 0.0)], Ink::WORDS, 0.8);
+            let at = edge + DVec2::new(2.6, 0.0);
+            let fastened = (Across::Left, Upright::Middle);
+            laid.picture.text(at, node.to_string(), Ink::WORDS, 8.0 / PT_SCALE, fastened);
+            laid.extent = laid.extent.with(at + DVec2::new(6.0, 0.0));
+        }
+    }
+    laid
+}
+
+/// A thing of a picture, moved.
+fn moved(mut item: Item, by: DVec2) -> Item {
+    match &mut item {
+        Item::Fill { points, .. } | Item::Halo { points, .. } | Item::Line { points, .. } => {
+            points.iter_mut().for_each(|p| *p += by);
+        }
+        Item::Text { at, .. } | Item::Dot { at, .. } | Item::Bob { tip: at, .. } => *at += by,
+    }
+    item
 }
 
 /// A letter for a row: A, B, … Z, AA …

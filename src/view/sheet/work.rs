@@ -37,7 +37,7 @@ const BOX: (f64, f64) = (3.6, 4.9);
 /// Boxes beside each other, at most.
 const BOXES: usize = 8;
 /// Left edges of the columns: round numbers, work, and from the right: stitches, yarn.
-const ROUND_X: f64 = MARGIN + BOXES as f64 * BOX.1 + 2.0;
+const ROUND_X: f64 = MARGIN + BOXES as f64 * BOX.1 + 1.5;
 const WORK_X: f64 = ROUND_X + 17.0;
 const COUNT_FROM_RIGHT: f64 = 17.0;
 /// Most equal rounds in one line: more are written as several lines.
@@ -256,8 +256,11 @@ fn round(size: DVec2, line: &WrittenLine, copies: usize, metres: Option<f64>, un
     let rows = if copies <= MOST_COPIES { copies } else { 1 };
     for _ in 0..rows {
         for row in 0..rounds.div_ceil(BOXES) {
-            for column in 0..BOXES.min(rounds - row * BOXES) {
-                let at = DVec2::new(MARGIN + column as f64 * BOX.1, boxes_y + (step - BOX.0) / 2.0);
+            let here = BOXES.min(rounds - row * BOXES);
+            // They end beside the round's number.
+            let indent = if row == 0 { BOXES - here } else { BOXES - BOXES.min(rounds) };
+            for column in 0..here {
+                let at = DVec2::new(MARGIN + (indent + column) as f64 * BOX.1, boxes_y + (step - BOX.0) / 2.0);
                 page.marks.push(Mark::CheckBox { at, side_mm: BOX.0 });
             }
             boxes_y += step;
@@ -299,7 +302,11 @@ fn round(size: DVec2, line: &WrittenLine, copies: usize, metres: Option<f64>, un
 fn stuffing(toy: &Toy, index: usize, report: &PartReport, units: Units) -> Option<String> {
     let part = &toy.pieces[index].part;
     let each = if report.copies > 1 { " each" } else { "" };
-    let amount = units.mass(report.stuffing_g).both();
+    let amount = if report.stuffing_g.value < 0.1 {
+        "a pinch".to_owned()
+    } else {
+        format!("about {}", units.mass(report.stuffing_g).both())
+    };
     let how = match part.stuffing.amount {
         Amount::None => return None,
         Amount::Light => "Stuff loosely",
@@ -308,7 +315,7 @@ fn stuffing(toy: &Toy, index: usize, report: &PartReport, units: Units) -> Optio
         Amount::Grams(_) => "Weigh and stuff",
     };
     let up_to = part.stuffing.up_to_round.map(|r| format!(", up to round {r}")).unwrap_or_default();
-    part.is_stuffed().then(|| format!("{how}: about {amount}{each}{up_to}."))
+    part.is_stuffed().then(|| format!("{how}: {amount}{each}{up_to}."))
 }
 
 /// Where everything is sewn, and what is added.
@@ -346,8 +353,13 @@ fn sewing(blocks: &mut Vec<Block>, size: DVec2, toy: &Toy, derived: &Derived) {
             _ => String::new(),
         };
         let often = if extra.copies.number() > 1 { format!(" × {}", extra.copies.number()) } else { String::new() };
+        let mirrored = if extra.copies == Copies::MirroredPair && matches!(extra.spot, Spot::Surface(_)) {
+            "; the other one mirrored"
+        } else {
+            ""
+        };
         let when = if matches!(extra.spot, Spot::Surface(_)) { "" } else { ", before it is closed" };
-        lines.push((format!("{}{often}{what}", extra.name), format!("{place}{when}.")));
+        lines.push((format!("{}{often}{what}", extra.name), format!("{place}{mirrored}{when}.")));
     }
     if lines.is_empty() {
         return;
