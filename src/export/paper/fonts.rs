@@ -42,9 +42,10 @@ impl UsedFonts {
         new
     }
 
-    /// Whether a glyph by its new number stands for these letters throughout.
+    /// Whether a glyph by its new number stands for these letters throughout. One that shares the letters of its
+    /// neighbour stands for none itself.
     pub fn stands_for(&self, font: FontId, number: u16, letters: &str) -> bool {
-        self.0.get(&font).and_then(|u| u.letters.get(&number)).map_or(letters.is_empty(), |known| known == letters)
+        self.0.get(&font).and_then(|u| u.letters.get(&number)).is_some_and(|known| known == letters)
     }
 }
 

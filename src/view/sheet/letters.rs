@@ -163,6 +163,8 @@ fn add(line: &mut SetLine, font: FontId, range: Range<usize>, right_to_left: boo
     let mut buffer = UnicodeBuffer::new();
     buffer.push_str(&line.text[range.clone()]);
     buffer.guess_segment_properties();
+    // Marks keep their own letters apart from what they stand on.
+    buffer.set_cluster_level(rustybuzz::BufferClusterLevel::MonotoneCharacters);
     buffer.set_direction(if right_to_left { Direction::RightToLeft } else { Direction::LeftToRight });
     let shaped = rustybuzz::shape(face, &[], buffer);
     let em = f64::from(face.units_per_em().max(1));

@@ -36,9 +36,9 @@ const MARGIN: f64 = 13.0;
 /// Where the views begin, mm from the top.
 const VIEWS_TOP: f64 = 36.0;
 /// Room left of the views for heights, and right of them for head counts, mm.
-const GUTTERS: (f64, f64) = (24.0, 13.0);
+const GUTTERS: (f64, f64) = (24.0, 15.0);
 /// Room between two views, mm.
-const BETWEEN: f64 = 13.0;
+const BETWEEN: f64 = 17.0;
 /// Room above the views for their names, and under them for widths and the scale bars, mm.
 const AROUND: (f64, f64) = (7.0, 24.0);
 /// Room for yarns and what the figures rest on, and for the foot of the page, mm.
@@ -181,13 +181,15 @@ fn draw_views(
         return;
     }
     let needs: Vec<f64> = views.iter().map(|v| with_support(v, support.as_ref()).size().x * scale).collect();
-    let free = size.x - 2.0 * MARGIN - GUTTERS.0 - GUTTERS.1 - needs.iter().sum::<f64>();
+    let gaps = BETWEEN * (needs.len() as f64 - 1.0);
+    let free = size.x - 2.0 * MARGIN - GUTTERS.0 - GUTTERS.1 - gaps - needs.iter().sum::<f64>();
     // What is left over widens the gaps, so that the views sit evenly on the page.
-    let gap = free / (needs.len() as f64 + 1.0);
+    let pad = (free / (needs.len() as f64 + 1.0)).max(0.0);
+    let gap = BETWEEN + pad;
     // What dangles may reach below the floor.
     let lowest = views.iter().filter(|v| v.side != Side::Top).map(|v| v.toy.low.y).fold(0.0, f64::min);
     let floor = bottom - AROUND.1 + lowest * scale;
-    let mut x = MARGIN + GUTTERS.0 + gap;
+    let mut x = MARGIN + GUTTERS.0 + pad;
     let mut span = (x, x);
     let end = x + needs.iter().sum::<f64>() + gap * (needs.len() as f64 - 1.0);
     // One floor for all views; the one from above has none.
@@ -218,7 +220,7 @@ fn draw_views(
         dimension(page, DVec2::new(a, y), DVec2::new(b, y));
         say_length_under(page, DVec2::new((a + b) / 2.0, y + 4.4), across, options.units);
         if view.side == Side::Front {
-            let x = MARGIN + GUTTERS.0 + gap - 5.0;
+            let x = MARGIN + GUTTERS.0 + pad - 5.0;
             let low = on_page(view.toy.low).y;
             dimension(page, DVec2::new(x, low), DVec2::new(x, top));
             say_height(page, DVec2::new(x - 2.6, (low + top) / 2.0), measured.z, options.units);
@@ -244,18 +246,19 @@ fn without_floor(view: &View) -> Picture {
 /// Dotted lines a head apart behind all views, counted from the top.
 fn heads(page: &mut Page, tall: Figure, top_mm: f64, floor: f64, span: (f64, f64), scale: f64) {
     let lines = head_lines(tall.value, top_mm);
-    let right = span.1 + 6.0;
+    let right = span.1 + 4.0;
+    // Lines that lie close are numbered now and then only.
+    let apart = lines.first().zip(lines.get(1)).map_or(f64::INFINITY, |(a, b)| (a - b) * scale);
+    let every = (4.0 / apart.max(0.01)).ceil().max(1.0) as usize;
     for (i, height) in lines.iter().enumerate() {
         let y = floor - height * scale;
         let (from, to) = (DVec2::new(span.0 - 2.0, y), DVec2::new(right, y));
         page.marks.insert(0, Mark::Rule { from, to, width_pt: 0.7, ink: Ink::QUIET, dash_pt: Some((0.3, 2.2)) });
-        if i > 0 {
-            page.words(DVec2::new(right + 1.0, y + 1.1), i.to_string(), Style::strong(9.0));
+        if i > 0 && i % every == 0 {
+            page.words(DVec2::new(right + 1.2, y + 1.1), i.to_string(), Style::strong(9.0));
+        } else if i == 0 {
+            page.words(DVec2::new(right + 1.2, y + 0.9), "heads", Style::quiet(8.0));
         }
-    }
-    if !lines.is_empty() {
-        let words = format!("{:.1} heads tall", tall.value);
-        page.words_at(DVec2::new(right + 7.0, floor - top_mm * scale - 2.6), words, Style::quiet(8.0), Across::Right);
     }
 }
 
