@@ -92,6 +92,9 @@ pub struct SetLine {
     pub width_em: f64,
 }
 
+/// The font whose box stands for letters that no font has (Chinese, Japanese, Korean, Indic and others).
+const BOXES: FontId = FontId(2);
+
 /// The fonts that are tried for a weight, in order.
 fn fonts_for(weight: Weight) -> [FontId; 4] {
     let first = match weight {
@@ -119,7 +122,7 @@ fn by_font(text: &str, weight: Weight) -> Vec<(FontId, Range<usize>)> {
             }
             _ => {}
         }
-        let font = fonts.into_iter().find(|f| has(*f, c)).unwrap_or(fonts[0]);
+        let font = fonts.into_iter().find(|f| has(*f, c)).unwrap_or(BOXES);
         match runs.last_mut() {
             Some((last, range)) if *last == font => range.end = end,
             _ => runs.push((font, at..end)),

@@ -291,13 +291,15 @@ fn draw_parts(
 ) {
     let scale = 1.0 / plan.scale;
     let shown: usize = plan.rows.iter().map(Vec::len).sum();
+    // The fullest row is spread over the page; shorter ones keep to the left.
+    let spread = |row: &Vec<usize>| {
+        let needs: f64 = row.iter().map(|i| cell_mm(&laid[*i], plan.scale)).sum();
+        (size.x - 2.0 * MARGIN - needs) / (row.len() as f64 - 1.0).max(1.0)
+    };
+    let gap = plan.rows.iter().map(spread).fold(14.0, f64::min).max(CELL.1);
     let mut y = top + spare / 2.0;
     for (row, height) in plan.rows.iter().zip(&plan.row_mm) {
         let base = y + height - CELL.2 - 1.5;
-        let needs: f64 = row.iter().map(|i| cell_mm(&laid[*i], plan.scale)).sum();
-        let width = size.x - 2.0 * MARGIN;
-        // A row that is nearly full is spread over the page; a short one keeps to the left.
-        let gap = ((width - needs) / (row.len() as f64 - 1.0).max(1.0)).clamp(CELL.1, 14.0);
         let mut x = MARGIN;
         for i in row {
             let (part, cell) = (&laid[*i], cell_mm(&laid[*i], plan.scale));
