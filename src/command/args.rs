@@ -32,6 +32,10 @@ pub enum Command {
     Write(WriteArgs),
     /// Writes the solid toy as a mesh: glTF with colours, or STL for printing.
     Mesh(super::mesh::MeshArgs),
+    /// Draws the proportion sketch: one page with the toy to scale, its parts, sizes and verdicts.
+    Sketch(super::paper::SketchArgs),
+    /// Writes the work sheet with boxes to tick, or the toy at full size to hold work against.
+    Sheet(super::paper::SheetArgs),
 }
 
 /// Terms of the stitches.

@@ -4,6 +4,7 @@ mod args;
 mod check;
 mod plan_args;
 mod mesh;
+mod paper;
 mod rounds;
 
 use std::process::ExitCode;
@@ -23,6 +24,8 @@ pub fn run() -> ExitCode {
         Some(Command::Read(read)) => rounds::read(&read),
         Some(Command::Write(write)) => rounds::write(&write),
         Some(Command::Mesh(mesh)) => mesh::mesh(&mesh),
+        Some(Command::Sketch(sketch)) => paper::sketch(&sketch),
+        Some(Command::Sheet(sheet)) => paper::sheet(&sheet),
         None => open_window(args.file.as_deref()),
     };
     match result {

@@ -1,6 +1,7 @@
 //! Reports and pictures as bytes.
 
 pub mod mesh;
+pub mod paper;
 mod reading;
 mod text;
 mod text_plan;

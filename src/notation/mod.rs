@@ -46,7 +46,7 @@ pub use diagnostic::{Problem, ProblemKind, Severity};
 pub use reading::{
     Heading, Known, Piece, ReadOptions, ReadRound, Reading, Said, StuffingNote, Terms, TermsKnown, WrittenGauge,
 };
-pub use write::{WriteOptions, write, write_piece};
+pub use write::{WriteOptions, WrittenLine, finish_line, write, write_piece, written_lines};
 
 /// Reads a text of written rounds. Never fails and never panics; the time grows with the length of the text.
 pub fn read(text: &str, options: &ReadOptions) -> Reading {

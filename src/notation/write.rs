@@ -56,13 +56,7 @@ fn write_rounds(
     rounds: &[&Round],
     options: WriteOptions,
 ) -> String {
-    let mut w = Writer {
-        out: String::new(),
-        uk: options.terms == Terms::Uk,
-        colour: None,
-        kind: StitchKind::Single,
-        short: true,
-    };
+    let mut w = Writer::new(options.terms);
     // Writing to a String cannot fail; the results are dropped on purpose.
     if options.say_terms {
         let _ = writeln!(w.out, "{} terms.", if w.uk { "UK" } else { "US" });
@@ -81,6 +75,54 @@ fn write_rounds(
         }
         _ => {}
     }
+    for line in round_lines(start, rounds, options.terms) {
+        let _ = if line.last > line.first {
+            write!(w.out, "Rnds {}-{}", line.first, line.last)
+        } else {
+            write!(w.out, "Rnd {}", line.first)
+        };
+        if line.frill {
+            w.out.push_str(" (frill)");
+        }
+        let _ = writeln!(w.out, ": {} ({})", line.work, line.count);
+    }
+    w.out.push_str(finish_line(finish));
+    w.out.push('\n');
+    w.out
+}
+
+/// How a part is ended, as a line of written rounds.
+pub fn finish_line(finish: Finish) -> &'static str {
+    match finish {
+        Finish::Gathered => "Close: draw the yarn through the last stitches and pull tight.",
+        Finish::Open => "Leave open.",
+        Finish::FoldedFlat => "Fold flat and work shut through both layers.",
+    }
+}
+
+/// A line of written rounds: one round, or several equal ones.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WrittenLine {
+    /// The first round, counted from 1.
+    pub first: usize,
+    /// The last one, the same where it is one alone.
+    pub last: usize,
+    /// It is meant to ruffle.
+    pub frill: bool,
+    /// What is worked.
+    pub work: String,
+    /// Stitches of each of the rounds.
+    pub count: u32,
+}
+
+/// Rounds as lines, equal ones folded into one.
+pub fn written_lines(start: &Start, rounds: &[Round], terms: Terms) -> Vec<WrittenLine> {
+    round_lines(start, &rounds.iter().collect::<Vec<_>>(), terms)
+}
+
+fn round_lines(start: &Start, rounds: &[&Round], terms: Terms) -> Vec<WrittenLine> {
+    let mut w = Writer::new(terms);
+    let mut lines = Vec::new();
     let mut i = 0;
     while i < rounds.len() {
         let round = rounds[i];
@@ -89,25 +131,12 @@ fn write_rounds(
         while straight && rounds.get(i + same).is_some_and(|r| *r == round) {
             same += 1;
         }
-        if same > 1 {
-            let _ = write!(w.out, "Rnds {}-{}", i + 1, i + same);
-        } else {
-            let _ = write!(w.out, "Rnd {}", i + 1);
-        }
-        if round.frill {
-            w.out.push_str(" (frill)");
-        }
-        w.out.push_str(": ");
         w.round(round, if i == 0 { Some(start) } else { None });
-        let _ = writeln!(w.out, " ({})", round.count());
+        let work = std::mem::take(&mut w.out);
+        lines.push(WrittenLine { first: i + 1, last: i + same, frill: round.frill, work, count: round.count() });
         i += same;
     }
-    w.out.push_str(match finish {
-        Finish::Gathered => "Close: draw the yarn through the last stitches and pull tight.\n",
-        Finish::Open => "Leave open.\n",
-        Finish::FoldedFlat => "Fold flat and work shut through both layers.\n",
-    });
-    w.out
+    lines
 }
 
 fn one_colour(round: &Round) -> bool {
@@ -126,6 +155,10 @@ struct Writer {
 }
 
 impl Writer {
+    fn new(terms: Terms) -> Writer {
+        Writer { out: String::new(), uk: terms == Terms::Uk, colour: None, kind: StitchKind::Single, short: true }
+    }
+
     fn word(&self, kind: StitchKind) -> &'static str {
         match (kind, self.uk) {
             (StitchKind::Slip, _) => "sl st",
