@@ -1,5 +1,6 @@
 //! The command line.
 
+mod advise;
 mod args;
 mod check;
 mod rounds;
@@ -18,6 +19,7 @@ pub fn run() -> ExitCode {
     let args = Args::parse();
     let result = match args.command {
         Some(Command::Check(check)) => check::check(&check),
+        Some(Command::Advise(advise)) => advise::run(&advise),
         Some(Command::Read(read)) => rounds::read(&read),
         Some(Command::Write(write)) => rounds::write(&write),
         None => open_window(args.file.as_deref()),

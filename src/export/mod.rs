@@ -1,8 +1,10 @@
 //! Reports and pictures as bytes.
 
+mod advice;
 mod reading;
 mod text;
 
+pub use advice::{advice_json, advice_text};
 pub use reading::{finish_word, kind_word, reading_json, reading_text, start_word};
 pub use text::report_text;
 

@@ -7,6 +7,7 @@ mod rounds;
 mod safety;
 
 pub use balance::toward;
+pub use safety::SMALL_PARTS_MM;
 
 use super::report::{Finding, FindingKind, Severity};
 use super::{Made, necks::Neck, standing::Standing};

@@ -2,6 +2,7 @@
 
 mod derive;
 mod figures;
+mod glance;
 pub mod findings;
 pub mod joint;
 pub mod made;
@@ -13,7 +14,8 @@ mod stand;
 pub mod standing;
 pub mod weigh;
 
-pub use derive::{Derived, derive, land};
+pub use derive::{Derived, derive, derive_again, land};
 pub use findings::toward;
-pub use made::{Made, make};
+pub use glance::{Glance, glance};
+pub use made::{Made, make, make_again};
 pub use report::{Finding, FindingKind, Report, Severity};
