@@ -81,7 +81,8 @@ fn write_suggestion(out: &mut String, number: usize, suggestion: &Suggestion) ->
 fn line(shown: &Shown) -> String {
     let mut parts = Vec::new();
     if let (Some(tip), Some(stand)) = (shown.tip_deg, shown.stand) {
-        parts.push(format!("{} at {tip:.0}°", stand.replace('_', " ")));
+        let digits = usize::from(tip < 20.0 && tip > 0.0);
+        parts.push(format!("{} at {tip:.digits$}°", stand.replace('_', " ")));
     }
     if let (Some(share), Some(neck)) = (shown.neck_share, shown.neck) {
         parts.push(format!("neck {neck} ({:.0} %)", 100.0 * share));

@@ -54,8 +54,17 @@ pub fn strides(from: u32, steps: u32, status: &mut dyn FnMut(u32) -> Status) -> 
             Status::Short | Status::Cannot => low = middle,
         }
     }
-    (at_high == Status::There).then_some(high)
+    if at_high == Status::There {
+        return Some(high);
+    }
+    // Whole stitches make what a step comes to waver: the goal may be met just beside where it is passed.
+    let beside = (1..=BESIDE).flat_map(|d| [low.checked_sub(d), high.checked_add(d)]).flatten();
+    let mut beside = beside.filter(|step| (from.max(1)..=steps).contains(step));
+    beside.find(|step| status(*step) == Status::There)
 }
+
+/// Steps looked at on both sides of where a goal is passed.
+const BESIDE: u32 = 3;
 
 #[cfg(test)]
 mod tests {

@@ -16,11 +16,10 @@ use crate::toy::Toy;
 
 /// Suggestions kept for one problem.
 const MOST_SUGGESTIONS: usize = 16;
-/// States from which a further step is tried, and their depth: two changes together, three where several goals must
-/// be met at once.
+/// States from which a further step is tried: two changes together, three where several goals must be met at once.
 const BREADTH: usize = 5;
-/// Changes that are tried together with others for one problem, at most.
-const MOST_TOGETHER: u32 = 700;
+/// Changes that are tried from the states of one level, at most.
+const MOST_TOGETHER: u32 = 500;
 
 /// Searches the changes that mend a toy's severe findings and bring it to its targets, the least first. `tell` hears
 /// how far it is and what has been found; once it answers `false` the search ends with what it has.
@@ -182,7 +181,8 @@ impl Search<'_> {
             }
         }
         for (done, &task) in open.iter().enumerate() {
-            if self.go_on && self.problems[task].suggestions.is_empty() {
+            // Several goals at once are seldom best met by one change alone.
+            if self.go_on && (self.problems[task].suggestions.is_empty() || tasks[task].goals.len() > 1) {
                 self.share = 0.7 + 0.3 * done as f64 / open.len() as f64;
                 self.together(task, &tasks[task]);
             }
@@ -259,7 +259,6 @@ impl Search<'_> {
     /// Two or three changes together, from those that bring the problem nearest to its end.
     fn together(&mut self, task_index: usize, task: &Task) {
         let depth = if task.goals.len() > 1 { 3 } else { 2 };
-        let end = self.tried.saturating_add(MOST_TOGETHER);
         let (toy, look) = (self.toy, self.look.clone());
         let start = Outcome { gaps: self.goals.iter().map(|g| g.gap(toy, &look)).collect(), harmless: true };
         let mut states =
@@ -269,14 +268,11 @@ impl Search<'_> {
             let mut next: Vec<State> = Vec::new();
             let mut solved: Vec<Chain> = Vec::new();
             for state in &states {
+                let end = self.tried.saturating_add(MOST_TOGETHER / states.len().max(1) as u32);
                 for ladder in self.ladders_of(state) {
                     let at = (ladder.family(), ladder.part());
                     let used = state.chain.iter().any(|(l, _)| (l.family(), l.part()) == at);
-                    if used
-                        || !self.go_on
-                        || self.tried > end
-                        || (level > 1 && task.goals.len() == 1 && !useful.contains(&at))
-                    {
+                    if used || !self.go_on || (level > 1 && (self.tried > end || !useful.contains(&at))) {
                         continue;
                     }
                     if level > 1
@@ -285,21 +281,21 @@ impl Search<'_> {
                         let mut chain = state.chain.clone();
                         chain.push((ladder.clone(), step));
                         solved.push(chain);
-                    } else if level < depth
-                        && let Some(better) = self.nearest(task, state, &ladder)
-                    {
-                        if level == 1 {
+                    } else if level < depth {
+                        let (better, helps) = self.nearest(task, state, &ladder);
+                        if helps && level == 1 {
                             useful.push(at);
                         }
-                        next.push(better);
+                        next.extend(better);
                     }
                 }
             }
+            let done = !solved.is_empty();
             for chain in solved {
                 let chain = self.trimmed(task, chain);
                 self.suggest(task_index, task, &chain);
             }
-            if !self.problems[task_index].suggestions.is_empty() || !self.go_on {
+            if done || !self.go_on {
                 return;
             }
             next.sort_by(|a, b| a.distance.total_cmp(&b.distance));
@@ -327,16 +323,20 @@ impl Search<'_> {
         strides(1, ladder.steps(), &mut status)
     }
 
-    /// Of some steps of a ladder the one that comes nearest to the end of a problem, if it is a step forward.
-    fn nearest(&mut self, task: &Task, state: &State, ladder: &Rc<dyn Ladder>) -> Option<State> {
+    /// Of some steps of a ladder the one that comes nearest to the end of a problem, if it is a step forward; and
+    /// whether any step brings any of its goals nearer.
+    fn nearest(&mut self, task: &Task, state: &State, ladder: &Rc<dyn Ladder>) -> (Option<State>, bool) {
         let n = ladder.steps();
         let mut steps = vec![1, n.div_ceil(4), n.div_ceil(2), (3 * n).div_ceil(4), n];
         steps.dedup();
         let mut best: Option<State> = None;
+        let mut helps = false;
+        let now: Vec<f64> = task.goals.iter().map(|g| self.goals[*g].gap(&state.toy, &state.look)).collect();
         for step in steps {
             let Some(toy) = self.take(&**ladder, &state.toy, step) else { continue };
             let (outcome, look) = self.outcome(&toy, &state.look.made);
             let distance = outcome.distance(&task.goals);
+            helps |= task.goals.iter().zip(&now).any(|(g, now)| outcome.gaps[*g].abs() < 0.98 * now.abs());
             let least = best.as_ref().map_or(0.98 * state.distance, |b| b.distance);
             if distance < least {
                 let mut chain = state.chain.clone();
@@ -344,10 +344,10 @@ impl Search<'_> {
                 best = Some(State { toy, look: Rc::new(look), chain, distance });
             }
             if !self.go_on {
-                return None;
+                return (None, false);
             }
         }
-        best
+        (best, helps)
     }
 
     /// The toy after a chain of changes.

@@ -7,8 +7,9 @@ use crate::advise::mend::reshape::{Like, as_it_is, lobes, reshaped};
 use crate::part::Part;
 use crate::toy::Toy;
 
-/// Rounds at most.
+/// Rounds at most, and as a share of those the part has: more is another toy (from memory; defaults).
 const MOST_STEPS: u32 = 12;
+const MOST_SHARE: f64 = 0.5;
 
 struct Length {
     family: Family,
@@ -41,6 +42,9 @@ impl Length {
 
     fn list(&self, part: &Part, step: usize) -> Option<Vec<Like>> {
         let (from, last, _) = self.even(part)?;
+        if step as f64 > (MOST_SHARE * part.rounds.len() as f64).max(2.0) {
+            return None;
+        }
         let mut list = as_it_is(part);
         if self.family == Family::Shorter {
             if from + step > last + 1 {
@@ -79,17 +83,13 @@ impl Ladder for Length {
     fn words(&self, before: &Toy, step: u32, _after: &Toy) -> String {
         let part = &before.pieces[self.part].part;
         let (_, last, count) = self.even(part).unwrap_or_default();
-        let (rounds, each) = if step == 1 { ("round", "a round") } else { ("rounds", "rounds") };
+        let rounds = if step == 1 { "round" } else { "rounds" };
         if self.family == Family::Shorter {
             let first = last + 2 - (step as usize).min(last + 1);
             let which = if step == 1 { format!("{first}") } else { format!("{first} to {}", last + 1) };
             format!("Leave out {rounds} {which} of the {}: {step} {rounds} of {count} stitches fewer.", part.name)
         } else {
-            format!(
-                "Work {step} more {rounds} of {count} stitches in the {}, after round {} ({each} even).",
-                part.name,
-                last + 1
-            )
+            format!("Work {step} more {rounds} of {count} stitches in the {}, after round {}.", part.name, last + 1)
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::rc::Rc;
 
+use super::width::{NARROWEST, WIDEST};
 use super::{Context, Family, Ladder, Ladders};
 use crate::advise::mend::reshape::{Like, repeat_of, reshaped};
 use crate::document::edits::respread;
@@ -126,7 +127,8 @@ impl PartSize {
         let widest = part.counts().into_iter().max()?;
         let more = self.by.checked_mul(step)?;
         let wanted = if self.larger { widest.checked_add(more)? } else { widest.checked_sub(more)? };
-        (wanted >= 12).then(|| (widest, wanted, f64::from(wanted) / f64::from(widest)))
+        let scale = f64::from(wanted) / f64::from(widest.max(1));
+        (wanted >= 12 && (NARROWEST..=WIDEST).contains(&scale)).then_some((widest, wanted, scale))
     }
 }
 

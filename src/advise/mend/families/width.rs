@@ -7,8 +7,11 @@ use crate::advise::mend::reshape::{Like, Lobe, as_it_is, lobes, repeat_of, resha
 use crate::part::{End, Part};
 use crate::toy::Toy;
 
-/// Steps at most.
+/// Steps at most, and how much narrower or wider the widest rounds may become: more is another toy (from memory;
+/// defaults).
 const MOST_STEPS: u32 = 8;
+pub(super) const NARROWEST: f64 = 0.6;
+pub(super) const WIDEST: f64 = 1.7;
 
 struct Width {
     family: Family,
@@ -46,6 +49,13 @@ impl Width {
         let lobe = *lobes(&part.counts()).get(self.lobe)?;
         let list = as_it_is(part);
         let more = self.by.checked_mul(step)?;
+        let grown = match self.family {
+            Family::Narrower => f64::from(lobe.widest) - f64::from(more),
+            _ => f64::from(lobe.widest) + f64::from(more),
+        };
+        if !(NARROWEST..=WIDEST).contains(&(grown / f64::from(lobe.widest.max(1)))) {
+            return None;
+        }
         match self.family {
             Family::Narrower => narrower(list, &lobe, lobe.widest.checked_sub(more)?),
             Family::Wider => wider(list, &lobe, lobe.widest.checked_add(more)?, self.by, part.closes()),
