@@ -43,6 +43,11 @@ pub struct Glance {
 
 /// Works a toy out without give or take. Shapes of parts that are as in `before` are taken over from there.
 pub fn glance(toy: &Toy, before: &Made) -> Glance {
+    glance_unstood(toy, before).stood(toy)
+}
+
+/// The same without how it stands and without findings, which take most of the time.
+pub fn glance_unstood(toy: &Toy, before: &Made) -> Glance {
     let made = make_again(toy, before);
     let necks = necks(toy, &made);
     let layout = layout(toy, &made, &necks);
@@ -51,11 +56,8 @@ pub fn glance(toy: &Toy, before: &Made) -> Glance {
     let SizeMm { z, .. } = figures.size_mm;
     let above_zero = |f: Figure| layout.head.and((f.value > 0.0).then_some(f.value));
     let head_to_body = above_zero(figures.head_to_body);
-    let standing = stand(toy, &made, &necks);
-    let tip = standing.as_ref().map(|s| Figure::exact(s.weakest.tip_deg));
-    let findings = findings(toy, &made, standing.as_ref().zip(tip), &necks, head_to_body);
     Glance {
-        findings,
+        findings: Vec::new(),
         head: layout.head.map(|h| h.part()),
         head_to_body,
         heads_tall: above_zero(figures.heads_tall),
@@ -63,9 +65,21 @@ pub fn glance(toy: &Toy, before: &Made) -> Glance {
         mass_g: figures.mass_g.value,
         yarns: layout.yarns.iter().zip(&figures.yarns).map(|(n, (m, g))| (n.clone(), m.value, g.value)).collect(),
         copies: (0..toy.pieces.len()).map(|i| copies(toy, &made, i)).collect(),
-        stands_on: standing.as_ref().map(|s| stands_on(&made, s)).unwrap_or_default(),
+        stands_on: Vec::new(),
         made,
-        standing,
+        standing: None,
         necks,
+    }
+}
+
+impl Glance {
+    /// With how the toy stands, and the findings.
+    pub fn stood(mut self, toy: &Toy) -> Glance {
+        self.standing = stand(toy, &self.made, &self.necks);
+        let standing = self.standing.as_ref();
+        let tip = standing.map(|s| Figure::exact(s.weakest.tip_deg));
+        self.findings = findings(toy, &self.made, standing.zip(tip), &self.necks, self.head_to_body);
+        self.stands_on = standing.map(|s| stands_on(&self.made, s)).unwrap_or_default();
+        self
     }
 }

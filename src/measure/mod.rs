@@ -16,6 +16,6 @@ pub mod weigh;
 
 pub use derive::{Derived, derive, derive_again, land};
 pub use findings::toward;
-pub use glance::{Glance, glance};
+pub use glance::{Glance, glance, glance_unstood};
 pub use made::{Made, make, make_again};
 pub use report::{Finding, FindingKind, Report, Severity};

@@ -28,7 +28,8 @@ fn counts(widest: u32, seed: u32) -> Vec<u32> {
 /// A narrow round body with a head too heavy for it, and ten limbs around it: 12 parts of 50 rounds each.
 fn toy() -> Toy {
     let pieces = (0..12).map(|i| {
-        let rounds = rounds_of_counts(&counts(if i == 1 { 60 } else { 36 }, i)).expect("counts above zero");
+        let rounds =
+            rounds_of_counts(&counts([42, 60].get(i as usize).copied().unwrap_or(24), i)).expect("counts above zero");
         let finish = if i == 0 { Finish::Gathered } else { Finish::Open };
         let name = match i {
             0 => "Body".to_owned(),
@@ -40,10 +41,12 @@ fn toy() -> Toy {
             1 => Seat::OnEnd { part: "Body".into(), end: End::Finish },
             _ => Seat::OnSurface {
                 part: "Body".into(),
-                at: Address { round: f64::from(18 + (i * 7) % 20), angle_deg: f64::from(i) * 47.0 },
+                at: Address { round: f64::from(20 + (i * 7) % 20), angle_deg: f64::from(i) * 47.0 },
             },
         };
-        let placement = Placement { seat, joint: Joint::RimOnSurface, copies: Copies::One, ..Placement::default() };
+        // Limbs on threads, as jointed toys have them, carry nothing.
+        let joint = if i < 2 { Joint::RimOnSurface } else { Joint::Thread };
+        let placement = Placement { seat, joint, copies: Copies::One, ..Placement::default() };
         Piece { part: Part { name, rounds, finish, ..Part::default() }, placement }
     });
     Toy { name: "Bench".into(), pieces: pieces.collect(), ..Toy::default() }

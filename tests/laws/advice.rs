@@ -347,7 +347,8 @@ fn toys() -> impl Strategy<Value = Toy> {
             };
             pieces.push(Piece { part, placement });
         }
-        Toy { name: "Any".into(), pieces, ..Toy::default() }
+        let yarns = vec![toppleknot::yarn::Yarn::default()];
+        Toy { name: "Any".into(), pieces, yarns, ..Toy::default() }
     })
 }
 

@@ -90,12 +90,8 @@ impl Goal {
     /// How far a toy is from it, as a share of the goal: 0 where it is reached, below 0 where it is overshot.
     pub fn gap(&self, toy: &Toy, look: &Glance) -> f64 {
         match self {
-            Goal::Tip(deg) => tip_gap(*deg, look),
-            Goal::Neck { part, share } => {
-                let judged = look.necks.iter().filter(|n| is_judged(n, toy, look, part.as_deref()));
-                let weakest = judged.map(|n| n.joint.load_share()).fold(f64::INFINITY, f64::min);
-                (1.0 - weakest / share).max(0.0)
-            }
+            Goal::Tip(deg) => tip_gap(*deg, toy, look),
+            Goal::Neck { part, share } => (1.0 - weakest_share(toy, look, part.as_deref()) / share).max(0.0),
             Goal::Without { kind, part } => {
                 let left = severe(look).filter(|f| f.kind == *kind && f.part == *part).count();
                 left as f64
@@ -113,6 +109,11 @@ impl Goal {
         }
     }
 
+    /// Whether it takes to know how the toy stands, or its findings.
+    pub fn asks_for_standing(&self) -> bool {
+        matches!(self, Goal::Tip(_) | Goal::Without { .. })
+    }
+
     /// What is wanted, in words.
     pub fn words(&self) -> String {
         match self {
@@ -127,25 +128,32 @@ impl Goal {
     }
 }
 
-/// A toy that rocks is the farther from standing the higher its centre of mass lies.
-fn tip_gap(deg: f64, look: &Glance) -> f64 {
+/// A toy that rocks is the farther from standing the higher its centre of mass lies and the less its weakest neck
+/// bears: a head that nods at once pulls over what would stand.
+fn tip_gap(deg: f64, toy: &Toy, look: &Glance) -> f64 {
     let Some(standing) = &look.standing else { return 2.0 };
     match standing.verdict {
         StandVerdict::Rocks => {
             let whole = crate::measure::weigh::placed(&look.made.poses, &look.made.masses);
-            1.0 + (whole.centre_mm.z / look.height_mm.max(1e-9)).clamp(0.0, 1.0)
+            let high = (whole.centre_mm.z / look.height_mm.max(1e-9)).clamp(0.0, 1.0);
+            let limp = 1.0 - weakest_share(toy, look, None).min(1.0);
+            1.0 + 0.5 * (high + limp)
         }
         _ => (1.0 - standing.weakest.tip_deg / deg).max(0.0),
     }
 }
 
-/// Whether a joint is one by which the toy is judged: as in the findings, what it carries stands above it and is no
-/// small thing.
-fn is_judged(neck: &Neck, toy: &Toy, look: &Glance, part: Option<&str>) -> bool {
-    let named = part.is_none_or(|p| toy.pieces[neck.part].part.name == p);
+/// Load share of the weakest joint of those by which the toy is judged: as in the findings, what a joint carries
+/// stands above it and is no small thing. The joint of a named part that carries most always counts: to make what it
+/// carries small mends no neck.
+fn weakest_share(toy: &Toy, look: &Glance, part: Option<&str>) -> f64 {
     let total: f64 = look.made.masses.iter().map(|m| m.whole.mass_g).sum();
-    let small = neck.load.mass_g < 0.08 * total;
-    named && !neck.joint.stick && !small && neck.load.centre_mm.z > neck.pivot_mm.z
+    let bears = |n: &&Neck| !n.joint.stick && n.load.centre_mm.z > n.pivot_mm.z;
+    let named = |n: &&Neck| part.is_none_or(|p| toy.pieces[n.part].part.name == p);
+    let carrying = || look.necks.iter().filter(bears).filter(named);
+    let most = carrying().map(|n| n.load.mass_g).fold(0.0, f64::max);
+    let judged = carrying().filter(|n| n.load.mass_g >= 0.08 * total || (part.is_some() && n.load.mass_g >= most));
+    judged.map(|n| n.joint.load_share()).fold(f64::INFINITY, f64::min)
 }
 
 /// The severe findings.

@@ -15,6 +15,8 @@ pub mod limits;
 mod locks;
 mod reshape;
 mod search;
+mod tasks;
+mod together;
 
 pub use change::Change;
 pub use families::Family;
