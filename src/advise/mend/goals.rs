@@ -128,14 +128,17 @@ impl Goal {
     }
 }
 
-/// A toy that rocks is the farther from standing the higher its centre of mass lies and the less its weakest neck
-/// bears: a head that nods at once pulls over what would stand.
+/// A toy that rocks is the farther from standing the higher its centre of mass lies against how broad it is where it
+/// bears (a round base stands if its centre of mass is below its centre of curvature), and the less its weakest neck
+/// bears (a head that nods at once pulls over what would stand).
 fn tip_gap(deg: f64, toy: &Toy, look: &Glance) -> f64 {
     let Some(standing) = &look.standing else { return 2.0 };
     match standing.verdict {
         StandVerdict::Rocks => {
             let whole = crate::measure::weigh::placed(&look.made.poses, &look.made.masses);
-            let high = (whole.centre_mm.z / look.height_mm.max(1e-9)).clamp(0.0, 1.0);
+            let bearing = look.made.shapes.iter().zip(&look.made.poses).filter(|(_, p)| p.bears);
+            let broad_mm = bearing.map(|(s, _)| s.widest_mm() / 2.0).fold(0.0, f64::max);
+            let high = whole.centre_mm.z / (whole.centre_mm.z + broad_mm).max(1e-9);
             let limp = 1.0 - weakest_share(toy, look, None).min(1.0);
             1.0 + 0.5 * (high + limp)
         }

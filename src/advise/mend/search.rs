@@ -17,8 +17,8 @@ use crate::toy::Toy;
 
 /// Suggestions kept for one problem.
 const MOST_SUGGESTIONS: usize = 16;
-/// Changes that are tried together with others, at most.
-const MOST_TOGETHER: u32 = 1200;
+/// Most effort for changes together with others: a try counts 1, and 3 more where it takes to know how it stands.
+const MOST_TOGETHER: u32 = 2000;
 
 /// Searches the changes that mend a toy's severe findings and bring it to its targets, the least first. `tell` hears
 /// how far it is and what has been found; once it answers `false` the search ends with what it has.
@@ -41,6 +41,7 @@ pub fn advise(toy: &Toy, limits: &Limits, targets: &Targets, tell: &mut dyn FnMu
         all,
         seen: HashMap::new(),
         tried: 0,
+        effort: 0,
         share: 0.0,
         go_on: true,
         tell,
@@ -94,6 +95,8 @@ pub(super) struct Search<'a> {
     /// What single steps come to, by ladder and step.
     seen: HashMap<(usize, u32), Option<Outcome>>,
     pub tried: u32,
+    /// What the tries cost: 1 each, and 3 more where it took to know how the toy stands.
+    pub effort: u32,
     share: f64,
     pub go_on: bool,
     tell: &'a mut dyn FnMut(Progress) -> bool,
@@ -120,10 +123,12 @@ impl Search<'_> {
             }
         }
         // Several goals at once are seldom best met by one change alone.
+        let together = |s: &Self, task: usize| s.problems[task].suggestions.is_empty() || tasks[task].goals.len() > 1;
+        let number = open.iter().filter(|t| together(self, **t)).count().max(1) as u32;
         for (done, &task) in open.iter().enumerate() {
-            if self.go_on && (self.problems[task].suggestions.is_empty() || tasks[task].goals.len() > 1) {
+            if self.go_on && together(self, task) {
                 self.share = 0.7 + 0.3 * done as f64 / open.len() as f64;
-                self.together(task, &tasks[task], MOST_TOGETHER / open.len() as u32);
+                self.together(task, &tasks[task], MOST_TOGETHER / number);
             }
         }
         for &task in &open {
@@ -149,6 +154,7 @@ impl Search<'_> {
     /// What a toy comes to.
     pub fn outcome(&mut self, toy: &Toy, before: &Made) -> (Outcome, Glance) {
         self.tried += 1;
+        self.effort += 4;
         let look = glance(toy, before);
         let gaps = self.goals.iter().map(|g| g.gap(toy, &look)).collect();
         let outcome = Outcome { gaps, harmless: harmless(&self.severes, &severes(&look)) };
@@ -161,6 +167,7 @@ impl Search<'_> {
     /// What a toy comes to for some goals. How it stands is worked out only where all else is well.
     pub fn status(&mut self, toy: &Toy, before: &Made, goals: &[usize]) -> Status {
         self.tried += 1;
+        self.effort += 1;
         if self.tried.is_multiple_of(8) {
             self.report(None);
         }
@@ -174,6 +181,7 @@ impl Search<'_> {
         if gaps.iter().any(|g| *g < 0.0) {
             return Status::Over;
         }
+        self.effort += 3;
         let look = look.stood(toy);
         let there = standing.iter().all(|g| g.gap(toy, &look) == 0.0) && harmless(&self.severes, &severes(&look));
         if there { Status::There } else { Status::Short }

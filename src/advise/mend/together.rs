@@ -11,6 +11,8 @@ use crate::toy::Toy;
 
 /// States from which a further step is tried: two changes together, three where several goals must be met at once.
 const BREADTH: usize = 5;
+/// Solutions of one problem that are made as small as they can be.
+const MOST_TRIMMED: usize = 8;
 
 /// A toy on the way.
 struct State {
@@ -21,20 +23,20 @@ struct State {
 }
 
 impl Search<'_> {
-    /// Two or three changes together, from those that bring the problem nearest to its end, with so many tries.
-    pub fn together(&mut self, task_index: usize, task: &Task, tries: u32) {
+    /// Two or three changes together, from those that bring the problem nearest to its end, with so much effort.
+    pub fn together(&mut self, task_index: usize, task: &Task, effort: u32) {
         let depth = if task.goals.len() > 1 { 3 } else { 2 };
         let (mut states, useful) = self.first_states(task);
         for level in 2..=depth {
             let mut next: Vec<State> = Vec::new();
             let mut solved: Vec<Chain> = Vec::new();
-            let each = tries / (depth - 1) / states.len().max(1) as u32;
+            let each = effort / (depth - 1) / states.len().max(1) as u32;
             for state in &states {
-                let end = self.tried.saturating_add(each);
+                let end = self.effort.saturating_add(each);
                 for ladder in self.ladders_of(state) {
                     let at = (ladder.family(), ladder.part());
                     let used = state.chain.iter().any(|(l, _)| (l.family(), l.part()) == at);
-                    if used || !self.go_on || self.tried > end || !useful.contains(&at) {
+                    if used || !self.go_on || self.effort > end || !useful.contains(&at) {
                         continue;
                     }
                     if let Some(step) = self.last_step(task, state, &*ladder) {
@@ -47,7 +49,7 @@ impl Search<'_> {
                 }
             }
             let done = !solved.is_empty();
-            for chain in solved {
+            for chain in solved.into_iter().take(MOST_TRIMMED) {
                 let chain = self.trimmed(task, chain);
                 self.suggest(task_index, task, &chain);
             }

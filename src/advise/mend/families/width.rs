@@ -10,8 +10,8 @@ use crate::toy::Toy;
 /// Steps at most, and how much narrower or wider the widest rounds may become: more is another toy (from memory;
 /// defaults).
 const MOST_STEPS: u32 = 8;
-pub(super) const NARROWEST: f64 = 0.6;
-pub(super) const WIDEST: f64 = 1.7;
+pub(super) const NARROWEST: f64 = 0.5;
+pub(super) const WIDEST: f64 = 2.0;
 
 struct Width {
     family: Family,
