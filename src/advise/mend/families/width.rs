@@ -114,11 +114,11 @@ fn wider(mut list: Vec<Like>, lobe: &Lobe, level: u32, by: u32, closes: bool) ->
     }
     let (left, right) = (list[a - 1].count, list.get(b + 1).map(|l| l.count));
     let mut reached = false;
-    for i in a..=b {
+    for (i, like) in list.iter_mut().enumerate().take(b + 1).skip(a) {
         let from_left = left + slope * (i - a + 1) as u32;
         let from_right = right.map_or(u32::MAX, |r| r + slope * (b + 1 - i) as u32);
-        list[i].count = level.min(from_left).min(from_right).max(list[i].count);
-        reached |= list[i].count == level;
+        like.count = level.min(from_left).min(from_right).max(like.count);
+        reached |= like.count == level;
     }
     reached.then_some(list)
 }
@@ -133,10 +133,10 @@ fn wider_base(mut list: Vec<Like>, lobe: &Lobe, step: u32, by: u32) -> Option<Ve
     let level = lobe.widest + step * by;
     let right = list.get(b + 1).map(|l| l.count);
     let mut reached = false;
-    for i in a + 1..=b {
+    for (i, like) in list.iter_mut().enumerate().take(b + 1).skip(a + 1) {
         let from_right = right.map_or(u32::MAX, |r| r + slope * (b + 1 - i) as u32);
-        list[i].count = level.min(from_right).max(list[i].count);
-        reached |= list[i].count == level;
+        like.count = level.min(from_right).max(like.count);
+        reached |= like.count == level;
     }
     let old = list[a].old;
     let more = (1..=step).map(|k| Like { old, count: lobe.widest + k * by });
