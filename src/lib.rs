@@ -16,6 +16,7 @@ pub mod toy;
 pub mod measure;
 pub mod document;
 pub mod swap;
+pub mod advise;
 pub mod view;
 pub mod export;
 #[cfg(feature = "gui")]

@@ -26,6 +26,8 @@ pub struct Args {
 pub enum Command {
     /// Prints what becomes of a toy: size, weight, standing, neck, yarn, and what to look at.
     Check(CheckArgs),
+    /// Prints the smallest changes that mend a toy, or bring it to what you want.
+    Advise(AdviseArgs),
     /// Prints how a text of written rounds is understood, and where it needs a look.
     Read(ReadArgs),
     /// Prints the parts of a toy or text as clean written rounds.
@@ -36,6 +38,54 @@ pub enum Command {
     Sketch(super::paper::SketchArgs),
     /// Writes the work sheet with boxes to tick, or the toy at full size to hold work against.
     Sheet(super::paper::SheetArgs),
+}
+
+const ADVICE_VOCABULARY: &str = "\
+Targets (all that are given must hold at once):
+  tip=DEGREES             leans at least this far before it falls
+  neck=SHARE              every neck bears at least this share of its load
+  head-to-body=RATIO      head against the rest by weight, at most: 1.5, or 1:1.5 for 0.67
+  height=MM               total height, to a hundredth or half a round
+  yarn=GRAMS              at most this much yarn, without tails and sewing; yarn:NAME=GRAMS for one yarn
+
+Words in the JSON (each list is complete):
+  families        narrower, wider, wider_base, taller, shorter, part_size, toy_size, wider_neck,
+                  firmer, neck_stick, weight, flat_base, back_loop_edge, base_disc, feet, tilt,
+                  less_stuffing, stuff, rounds, no_hard_things
+  stand           stands, tips_easily, topples, rocks
+  neck            holds, nods, flops, held
+  severity        note, warning, severe
+
+Points of change: 1 for each mm of outline (mean), 4 mm of outline (at most), 60 stitches,
+15 minutes, 120 minutes of work to do again, 20 g put in.
+
+Exit codes: 0 done; 1 with --strict if something is left that nothing mends; 2 bad input.";
+
+/// Arguments of `advise`.
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = ADVICE_VOCABULARY)]
+pub struct AdviseArgs {
+    /// What is opened, and how, as for `check`.
+    #[command(flatten)]
+    pub check: CheckArgs,
+    /// What the toy is to come to; may be given several times.
+    #[arg(long, value_name = "NAME=VALUE")]
+    pub target: Vec<String>,
+    /// A part to leave as it is, or its rounds ("Head:1-9"); may be given several times.
+    #[arg(long, value_name = "PART")]
+    pub lock: Vec<String>,
+    /// A family of changes that is not wanted; may be given several times.
+    #[arg(long, value_name = "FAMILY")]
+    pub without: Vec<String>,
+    /// Most stitches added or taken.
+    #[arg(long, value_name = "N")]
+    pub max_stitches: Option<u32>,
+    /// Most that an outline may move anywhere, mm.
+    #[arg(long, value_name = "MM", value_parser = positive)]
+    pub max_outline: Option<f64>,
+    /// Most weight that may be put in, g.
+    #[arg(long, value_name = "G", value_parser = positive)]
+    pub max_weight: Option<f64>,
 }
 
 /// Terms of the stitches.

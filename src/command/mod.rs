@@ -1,5 +1,6 @@
 //! The command line.
 
+mod advise;
 mod args;
 mod check;
 mod plan_args;
@@ -21,6 +22,7 @@ pub fn run() -> ExitCode {
     let args = Args::parse();
     let result = match args.command {
         Some(Command::Check(check)) => check::check(&check),
+        Some(Command::Advise(advise)) => advise::run(&advise),
         Some(Command::Read(read)) => rounds::read(&read),
         Some(Command::Write(write)) => rounds::write(&write),
         Some(Command::Mesh(mesh)) => mesh::mesh(&mesh),

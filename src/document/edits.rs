@@ -48,7 +48,7 @@ pub fn respread(round: &Round, from: u32, to: u32, shift: f64) -> Round {
 }
 
 /// Stagger of a round's increases against those of the one below, so that no corners form.
-fn shift(round: usize) -> f64 {
+pub fn shift(round: usize) -> f64 {
     if round.is_multiple_of(2) { 0.0 } else { 0.5 }
 }
 

@@ -2,10 +2,12 @@
 
 pub mod mesh;
 pub mod paper;
+mod advice;
 mod reading;
 mod text;
 mod text_plan;
 
+pub use advice::{advice_json, advice_text};
 pub use reading::{finish_word, kind_word, reading_json, reading_text, start_word};
 pub use text::report_text;
 

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
 use super::findings::{cautions, findings, size_differs, yarn_short};
-use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make};
+use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make_again};
 use super::necks::{Neck, Place, necks};
 use super::need::{YarnNeed, needs};
 use super::openness::fabrics;
@@ -36,8 +36,17 @@ pub struct Derived {
 
 /// Works out a toy: shapes, balance, figures, findings. Rest poses are apart, see [`land`].
 pub fn derive(toy: &Toy) -> Derived {
-    let made = make(toy);
-    let necks = necks(toy, &made);
+    derive_made(toy, make_again(toy, &Made::default()))
+}
+
+/// The same as [`derive`], to the last bit, in less time: shapes of parts that are as they were in `before` (the
+/// same toy before an edit) are taken over.
+pub fn derive_again(toy: &Toy, before: &Derived) -> Derived {
+    derive_made(toy, make_again(toy, &before.made))
+}
+
+/// What the figures of a toy are about.
+pub(super) fn layout(toy: &Toy, made: &Made, necks: &[Neck]) -> Layout {
     let joints = necks.iter().map(|n| (n.part, n.place)).collect();
     let mut yarns: Vec<String> = toy.yarns.iter().map(|y| y.name.clone()).collect();
     for (name, _) in made.yarns.iter().flat_map(|y| &y.yarns) {
@@ -45,7 +54,12 @@ pub fn derive(toy: &Toy) -> Derived {
             yarns.push(name.clone());
         }
     }
-    let layout = Layout { head: head(toy, &made, &necks), joints, yarns };
+    Layout { head: head(toy, made, necks), joints, yarns }
+}
+
+fn derive_made(toy: &Toy, made: Made) -> Derived {
+    let necks = necks(toy, &made);
+    let layout = layout(toy, &made, &necks);
     let list = figures(toy, &made, &|made| numbers(toy, made, &layout));
     let figures = read(&list, toy, &layout);
     let standing = stand(toy, &made, &necks);

@@ -1,5 +1,7 @@
 //! What the shape of a part is worked out from, before anything was weighed or measured on it.
 
+use std::sync::Arc;
+
 use crate::figure::{Assumed, Origin};
 use crate::part::Fill;
 use crate::toy::pose;
@@ -30,20 +32,38 @@ pub(super) fn fill_before(toy: &Toy, index: usize) -> Option<Fill> {
     Fill::of(part.stuffing.amount, set(toy.settings.density_g_per_l), set(toy.settings.pressure_kpa))
 }
 
-/// The shape of a part in this fabric with this filling.
-pub(super) fn shape_with(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> PartShape {
+fn shape_input(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> ShapeInput {
     let piece = &toy.pieces[index];
     let mut covered = pose::covered(toy, index);
     if piece.placement.seat == Seat::Beside {
         // A part that waits to be placed has open ends that will be sewn.
         covered = Covered { start: true, finish: true, ..covered };
     }
-    let input = ShapeInput {
+    ShapeInput {
         fabric,
         stiffness_n_per_m: fabric.stiffness_n_per_m.value(),
         fill,
         covered,
         joined_core_mm: pose::joined_core_mm(toy, index, fabric.w_mm.value()),
-    };
-    part_shape(&piece.part, &input)
+    }
+}
+
+/// The shape of a part in this fabric with this filling.
+pub(super) fn shape_with(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> PartShape {
+    part_shape(&toy.pieces[index].part, &shape_input(toy, index, fabric, fill))
+}
+
+/// The same, taken over from one of `before` where it follows from the same rounds, yarn, stuffing and seams.
+pub(super) fn shape_again(
+    toy: &Toy,
+    index: usize,
+    fabric: Fabric,
+    fill: Option<Fill>,
+    before: &[Arc<PartShape>],
+) -> Arc<PartShape> {
+    let part = &toy.pieces[index].part;
+    let input = shape_input(toy, index, fabric, fill);
+    // A part mostly keeps its place in the list; one that is new before it moves it on.
+    let same = before.get(index).into_iter().chain(before).find(|s| s.is_of(part, &input));
+    same.cloned().unwrap_or_else(|| Arc::new(part_shape(part, &input)))
 }

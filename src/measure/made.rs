@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use glam::{DAffine3, DVec3};
 
-use super::input::shape_with;
+use super::input::shape_again;
 use super::learn::{Known, fabric_of_part, fill_of_part, known, known_of_parts};
 use super::necks::{Place, necks};
 use super::weigh::{MassFactors, PartMass, PartYarn, part_mass, part_yarn};
@@ -53,14 +53,25 @@ pub fn fill_of(toy: &Toy, index: usize) -> Option<Fill> {
 
 /// Works out shapes, places and masses of a toy.
 pub fn make(toy: &Toy) -> Made {
+    make_again(toy, &Made::default())
+}
+
+/// The same as [`make`], to the last bit, in less time: a part whose shape follows from the same rounds, yarn,
+/// stuffing and seams as one of `before` takes that shape over, and where a part and the one it sits on are as
+/// they were, so is the room they share.
+pub fn make_again(toy: &Toy, before: &Made) -> Made {
     let known = known_of_parts(toy);
-    let shape = |(i, k): (usize, &Known)| shape_with(toy, i, fabric_of_part(toy, i, k), fill_of_part(toy, i, k));
-    let shapes = known.iter().enumerate().map(|each| Arc::new(shape(each))).collect();
+    let shape = |(i, k): (usize, &Known)| {
+        shape_again(toy, i, fabric_of_part(toy, i, k), fill_of_part(toy, i, k), &before.shapes)
+    };
+    let shapes = known.iter().enumerate().map(shape).collect();
     let mut made = Made { shapes, ..Made::default() };
     made.yarns = Arc::new((0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect());
     made.poses = pose::poses(toy, &made.shapes);
     made.set_on_floor();
-    made.overlaps = (0..toy.pieces.len()).map(|i| made.overlap_with_parent(i)).collect();
+    made.overlaps = (0..toy.pieces.len())
+        .map(|i| made.overlap_as_before(i, before).unwrap_or_else(|| made.overlap_with_parent(i)))
+        .collect();
     made.weigh(toy);
     made.let_flop(toy);
     made
@@ -153,6 +164,17 @@ impl Made {
             }
         }
         self.set_on_floor();
+    }
+
+    /// The overlap of a part and the one it sits on in another toy, where both have the same shape and place there.
+    fn overlap_as_before(&self, index: usize, before: &Made) -> Option<(f64, DVec3)> {
+        let same = |i: usize| {
+            let shape = before.shapes.get(i).is_some_and(|s| Arc::ptr_eq(s, &self.shapes[i]));
+            shape && before.poses[i].toy_from_part.first() == self.poses[i].toy_from_part.first()
+        };
+        let parent = self.poses[index].parent;
+        let together = same(index) && before.poses[index].parent == parent && parent.is_none_or(same);
+        if together { before.overlaps.get(index).copied() } else { None }
     }
 
     /// Share of a part's room inside the part it sits on, and its middle in the part's own frame.

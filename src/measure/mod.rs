@@ -2,6 +2,7 @@
 
 mod derive;
 mod figures;
+mod glance;
 pub mod findings;
 mod input;
 pub mod joint;
@@ -21,9 +22,10 @@ pub mod time;
 pub mod weigh;
 pub mod work;
 
-pub use derive::{Derived, derive, land};
+pub use derive::{Derived, derive, derive_again, land};
 pub use findings::toward;
-pub use made::{Made, make};
+pub use glance::{Glance, glance, glance_unstood};
+pub use made::{Made, make, make_again};
 pub use maps::placements;
 pub use report::{Finding, FindingKind, Report, Severity};
 pub use spread::{OutlineSpread, outline_spread};

@@ -65,6 +65,8 @@ pub struct PartShape {
     /// The solver found the equilibrium. Where not, the shape is the one before stuffing.
     pub converged: bool,
     stuffed: Option<Arc<Solution>>,
+    /// What it was worked out from; absent for a small variation of a shape.
+    made_from: Option<Arc<(Part, ShapeInput)>>,
 }
 
 /// An equilibrium, kept for the answers to small changes.
@@ -102,7 +104,7 @@ pub struct Covered {
 }
 
 /// Everything a part's shape follows from, besides the part.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ShapeInput {
     /// The fabric.
     pub fabric: Fabric,
@@ -135,6 +137,7 @@ pub fn part_shape(part: &Part, input: &ShapeInput) -> PartShape {
         overstuffed: false,
         converged: true,
         stuffed: None,
+        made_from: Some(Arc::new((part.clone(), *input))),
         rest,
     };
     if shape.rest.radius_mm.len() < 2 {
@@ -266,6 +269,11 @@ fn empty(shape: &mut PartShape, part: &Part, input: &ShapeInput) {
 }
 
 impl PartShape {
+    /// Whether it is what [`part_shape`] gives for this part and input.
+    pub fn is_of(&self, part: &Part, input: &ShapeInput) -> bool {
+        self.made_from.as_deref().is_some_and(|(p, i)| i == input && p == part)
+    }
+
     /// Sets the middle of the fabric from a solution.
     fn take(&mut self, solution: &Solution) {
         let Solution { solved, from, .. } = solution;
@@ -408,6 +416,7 @@ impl PartShape {
             overstuffed: self.overstuffed,
             converged: self.converged,
             stuffed: None,
+            made_from: None,
         };
         let (length, change, log_load) = match cause {
             Cause::Width => (log_change.exp(), Change::Load, log_change),

@@ -1,5 +1,6 @@
 //! Documents, samples and the command line, as files on disk.
 
+mod advice;
 mod command_line;
 mod contract;
 mod documents;

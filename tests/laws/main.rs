@@ -1,6 +1,7 @@
 //! Laws that hold for every input, tried on random ones.
 
 mod plan;
+mod advice;
 mod solids;
 mod standing;
 mod stuffing;

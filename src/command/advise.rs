@@ -1,0 +1,72 @@
+//! `toppleknot advise`.
+
+use std::process::ExitCode;
+
+use super::args::AdviseArgs;
+use crate::advise::mend::{Family, Limits, LockedRounds, Targets, advise};
+use crate::export::{advice_json, advice_text};
+use crate::toy::Toy;
+
+/// Prints what mends a toy.
+///
+/// # Errors
+/// Bad input, as one sentence with place and remedy.
+pub fn run(args: &AdviseArgs) -> Result<ExitCode, String> {
+    let check = &args.check;
+    let opened = check.open.open()?;
+    let toy = &opened.document.toy;
+    let mut targets = Targets::default();
+    for words in &args.target {
+        targets.set(words)?;
+    }
+    if let Some(unknown) = targets.at_most_g_of.iter().find(|y| !toy.yarns.iter().any(|t| t.name == y.yarn)) {
+        let names: Vec<&str> = toy.yarns.iter().map(|y| y.name.as_str()).collect();
+        return Err(format!("there is no yarn \"{}\". Expected one of: {}", unknown.yarn, names.join(", ")));
+    }
+    let limits = limits(args, toy)?;
+    let advice = advise(toy, &limits, &targets, &mut |_| true);
+    super::print(&if check.json { advice_json(&advice) } else { advice_text(&advice) })?;
+    let unmended = advice.problems.iter().any(|p| p.nothing.is_some());
+    Ok(if check.strict && unmended { ExitCode::from(1) } else { ExitCode::SUCCESS })
+}
+
+fn limits(args: &AdviseArgs, toy: &Toy) -> Result<Limits, String> {
+    let mut limits = Limits {
+        max_stitches_changed: args.max_stitches,
+        max_weight_g: args.max_weight,
+        max_outline_mm: args.max_outline,
+        ..Limits::default()
+    };
+    for words in &args.lock {
+        // A part's own name may hold a colon: the whole wins over the part before it.
+        let part = |name: &str| {
+            let same = |p: &&crate::toy::Piece| p.part.name.to_lowercase() == name.trim().to_lowercase();
+            toy.pieces.iter().find(same).map(|p| p.part.name.clone())
+        };
+        if let Some(name) = part(words) {
+            limits.locked_parts.push(name);
+            continue;
+        }
+        let rounds = words.rsplit_once(':').and_then(|(name, rounds)| Some((part(name)?, rounds)));
+        let range = rounds.and_then(|(part, rounds)| {
+            let (from, to) = rounds.split_once('-').unwrap_or((rounds, rounds));
+            Some(LockedRounds { part, from: from.trim().parse().ok()?, to: to.trim().parse().ok()? })
+        });
+        match range.filter(|r| r.from >= 1 && r.from <= r.to) {
+            Some(range) => limits.locked_rounds.push(range),
+            None => {
+                let names: Vec<&str> = toy.pieces.iter().map(|p| p.part.name.as_str()).collect();
+                return Err(format!(
+                    "\"{words}\" is no part to lock. Expected one of: {}; or a part and its rounds, such as \"{}:1-9\"",
+                    names.join(", "),
+                    names.first().copied().unwrap_or("Body")
+                ));
+            }
+        }
+    }
+    for word in &args.without {
+        let family = Family::ALL.iter().find(|f| f.word() == word.trim());
+        limits.without.push(*family.ok_or_else(|| format!("\"{word}\" is no family of changes; see --help"))?);
+    }
+    Ok(limits)
+}
