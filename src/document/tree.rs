@@ -103,9 +103,9 @@ impl<'a> Node<'a> {
     /// First byte of the first field of this name, however deep.
     pub fn place_of(&self, name: &str) -> Option<usize> {
         match &self.inside {
-            Inside::Fields(fields) => fields.iter().find_map(|f| {
-                if f.plain_name() == name { Some(f.from) } else { f.value.place_of(name) }
-            }),
+            Inside::Fields(fields) => {
+                fields.iter().find_map(|f| if f.plain_name() == name { Some(f.from) } else { f.value.place_of(name) })
+            }
             Inside::Items(items) => items.iter().find_map(|n| n.place_of(name)),
             Inside::Leaf => None,
         }
