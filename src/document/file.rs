@@ -37,7 +37,9 @@ pub enum FileError {
         why: String,
     },
     /// Larger than any toy.
-    #[error("{file}: larger than {most_mb} MB, which no toy is. Is it the right file?")]
+    #[error(
+        "{file}: larger than {most_mb} MB, which no toy is. Expected a toy or written rounds: is it the right file?"
+    )]
     TooLarge {
         /// The file.
         file: String,

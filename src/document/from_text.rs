@@ -2,6 +2,7 @@
 
 use super::FileError;
 use super::edits::free_name;
+use super::sound::MOST_PARTS;
 use crate::measure::{Finding, FindingKind, Severity};
 use crate::notation::{self, ReadOptions, Reading};
 use crate::part::{Amount, MOST_GATHERED, Part, Stuffing};
@@ -79,10 +80,10 @@ pub(super) fn no_rounds(text: &str, name: &str) -> FileError {
     let mut numbers = 0;
     let mut wrong = None;
     for (line, words) in text.lines().enumerate() {
-        let mut at = 0;
+        let mut next = 1;
         for word in words.split([' ', '\t', ',', ';']) {
-            let column = words[..at].chars().count() + 1;
-            at += word.len() + 1;
+            let column = next;
+            next += word.chars().count() + 1;
             if word.is_empty() {
                 continue;
             }
@@ -112,6 +113,9 @@ fn bare_counts(text: &str) -> Option<Vec<u32>> {
     counts.filter(|c| c.len() >= 2)
 }
 
+/// Problems that are told; a text with more is no pattern.
+const MOST_PROBLEMS: usize = 1000;
+
 /// A toy from a text of written rounds, and the places in the text that need a look. A text without rounds
 /// gives a toy without parts.
 pub fn read_toy(text: &str, scene: &TextScene) -> (Toy, Vec<Finding>) {
@@ -128,7 +132,7 @@ pub fn read_toy(text: &str, scene: &TextScene) -> (Toy, Vec<Finding>) {
     }
     scene.apply(&mut toy);
     stack_by_default(&mut toy);
-    let problems = reading.problems.iter().map(|p| finding_of(&reading, p)).collect();
+    let problems = reading.problems.iter().take(MOST_PROBLEMS).map(|p| finding_of(&reading, p)).collect();
     (toy, problems)
 }
 
@@ -144,9 +148,12 @@ fn toy_of(reading: &Reading) -> Toy {
     };
     let mut toy = Toy { yarns: vec![yarn], ..Toy::default() };
     toy.settings.pattern_height_mm = heading.height_mm.as_ref().map(|h| h.value);
-    for piece in &reading.pieces {
+    // More parts than a toy can have are refused later; those beyond are not worth the work.
+    let too_many = reading.pieces.len() > MOST_PARTS;
+    for piece in reading.pieces.iter().take(MOST_PARTS + 1) {
         let part = Part {
-            name: free_name(&toy, &piece.name, None),
+            // What is refused needs no name of its own.
+            name: if too_many { piece.name.clone() } else { free_name(&toy, &piece.name, None) },
             yarn: toy.yarns[0].name.clone(),
             start: piece.start.clone(),
             finish: piece.finish,

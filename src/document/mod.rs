@@ -42,8 +42,10 @@ pub struct Opened {
     pub problems: Vec<Finding>,
 }
 
-/// Most bytes that are read: far more than any toy, far less than a machine has.
-const MOST_BYTES: u64 = 32 << 20;
+/// Most bytes of a toy's file that are read: far more than any toy, far less than a machine has.
+const MOST_TOY_BYTES: u64 = 8 << 20;
+/// Most bytes of written rounds that are read: a shelf of patterns.
+const MOST_TEXT_BYTES: u64 = 2 << 20;
 
 /// Opens a toy's file or a text of written rounds; `-` is standard input. Which of the two it is follows from
 /// the ending unless `as_toy` says so; standard input is written rounds. The scene fills in what a text does not
@@ -54,7 +56,7 @@ const MOST_BYTES: u64 = 32 << 20;
 pub fn open(path: &Path, as_toy: Option<bool>, scene: &TextScene) -> Result<Opened, FileError> {
     let name = name_of(path);
     let as_toy = as_toy.unwrap_or_else(|| name.ends_with(".ron") || name.ends_with(".ron~"));
-    let bytes = read_bytes(path)?;
+    let bytes = read_bytes(path, if as_toy { MOST_TOY_BYTES } else { MOST_TEXT_BYTES })?;
     let text = if as_toy { strict_text(bytes, &name)? } else { lenient_text(bytes) };
     open_text(&text, &name, as_toy, scene)
 }
@@ -64,25 +66,25 @@ pub fn open(path: &Path, as_toy: Option<bool>, scene: &TextScene) -> Result<Open
 /// # Errors
 /// When the file cannot be read or is too large.
 pub fn read_file(path: &Path) -> Result<String, FileError> {
-    read_bytes(path).map(lenient_text)
+    read_bytes(path, MOST_TEXT_BYTES).map(lenient_text)
 }
 
 fn name_of(path: &Path) -> String {
     if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() }
 }
 
-fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
     let name = name_of(path);
     let cannot = |e: std::io::Error| FileError::Unreadable { file: name.clone(), why: e.to_string() };
     let mut bytes = Vec::new();
     if path == Path::new("-") {
-        std::io::stdin().lock().take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(cannot)?;
+        std::io::stdin().lock().take(most + 1).read_to_end(&mut bytes).map_err(cannot)?;
     } else {
         let file = std::fs::File::open(path).map_err(cannot)?;
-        file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(cannot)?;
+        file.take(most + 1).read_to_end(&mut bytes).map_err(cannot)?;
     }
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(FileError::TooLarge { file: name, most_mb: MOST_BYTES >> 20 });
+    if bytes.len() as u64 > most {
+        return Err(FileError::TooLarge { file: name, most_mb: most >> 20 });
     }
     if let Some(what) = foreign::foreign(&bytes) {
         return Err(FileError::Foreign { file: name, what });

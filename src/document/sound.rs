@@ -15,7 +15,7 @@ pub const MOST_STITCHES: u32 = 100_000;
 /// Stitches in all parts together.
 pub const MOST_STITCHES_IN_ALL: u64 = 5_000_000;
 /// Parts, yarns, added things: of each at most.
-pub const MOST_PARTS: usize = 2_000;
+pub const MOST_PARTS: usize = 1_200;
 /// Copies of one part.
 pub const MOST_COPIES: u32 = 200;
 /// Lengths above this are no toy's, mm.

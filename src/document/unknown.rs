@@ -2,6 +2,8 @@
 //! written again. A file of a later program loses nothing by being opened and saved here, and a slip in a field's
 //! name is said rather than swallowed.
 
+use std::collections::{HashMap, HashSet};
+
 use super::tree::{Node, line_and_column, tree};
 use crate::kept::{Kept, KeptField};
 use crate::measure::{Finding, FindingKind, Severity};
@@ -16,16 +18,22 @@ pub fn take_up(text: &str, ignored: &[String], later: bool, known: &str, toy: &m
     let Some(root) = tree(text).filter(|_| !ignored.is_empty()) else { return Vec::new() };
     let known = tree(known);
     let mut told = Vec::new();
-    let mut done: Vec<&str> = Vec::new();
+    let mut found = 0;
+    // Place by place, in the order of the file; each place is gone through once, however many fields it has.
+    let mut numbers: HashMap<&str, usize> = HashMap::new();
+    let mut places: Vec<(&str, HashSet<&str>)> = Vec::new();
     for path in ignored {
         let (within, name) = path.rsplit_once('.').unwrap_or(("", path));
+        let at = *numbers.entry(within).or_insert_with(|| {
+            places.push((within, HashSet::new()));
+            places.len() - 1
+        });
+        places[at].1.insert(name);
+    }
+    for (within, names) in &places {
         let Some(holder) = root.find(within) else { continue };
-        // A field that stands there twice is told and kept twice, but comes in two paths that are alike.
-        if done.contains(&path.as_str()) {
-            continue;
-        }
-        done.push(path);
-        for field in holder.fields().iter().filter(|f| f.plain_name() == name) {
+        for field in holder.fields().iter().filter(|f| names.contains(f.plain_name())) {
+            let name = field.plain_name();
             let value = text[field.value.from..field.value.to].to_owned();
             let kept = KeptField {
                 choice: holder.name.to_owned(),
@@ -34,6 +42,10 @@ pub fn take_up(text: &str, ignored: &[String], later: bool, known: &str, toy: &m
                 ..KeptField::default()
             };
             give(toy, within, kept);
+            found += 1;
+            if found > MOST_TOLD {
+                continue;
+            }
             let fields = known.as_ref().and_then(|k| k.find(within)).map_or(&[][..], Node::fields);
             let words: Vec<&str> = fields.iter().map(|f| f.name).collect();
             told.push(tell(name, line_and_column(text, field.from), later, &words));
@@ -45,9 +57,8 @@ pub fn take_up(text: &str, ignored: &[String], later: bool, known: &str, toy: &m
     for kept in pieces.chain(toy.yarns.iter_mut().map(|y| &mut y.kept)).chain(extras).chain([&mut toy.kept]) {
         kept.fields.sort_by(|a, b| a.within.cmp(&b.within));
     }
-    let more = told.len().saturating_sub(MOST_TOLD);
+    let more = found.saturating_sub(MOST_TOLD);
     if more > 0 {
-        told.truncate(MOST_TOLD);
         told.push(finding(later, format!("{more} more fields of the file are not known."), later_or_slip(later)));
     }
     told
