@@ -41,15 +41,12 @@ fn forty_parts_and_three_hundred() {
         let derived = derive(&toy);
         if many == 40 {
             try_all(&toy, "forty parts");
-            let page = svg(
-                &sketch(&toy, &derived, SketchOptions::default()),
-                &sketch(&toy, &derived, SketchOptions::default()).pages[0],
-            );
-            assert!(page.contains("id=\"part-40\""), "all forty are laid out");
         }
         let sheet = sketch(&toy, &derived, SketchOptions::default());
         super::layout::sound(&sheet, "many parts");
-        let shown = (1..=many).filter(|i| svg(&sheet, &sheet.pages[0]).contains(&format!("id=\"part-{i}\""))).count();
+        let page = svg(&sheet, &sheet.pages[0]);
+        let shown = (1..=many).filter(|i| page.contains(&format!("id=\"part-{i}\""))).count();
+        assert!(shown >= 40, "{shown} of {many} are laid out");
         let said = sheet.pages[0].marks.iter().any(|m| format!("{m:?}").contains("more, in the work sheet"));
         assert_eq!(said, shown < many, "{shown} of {many} are shown");
     }

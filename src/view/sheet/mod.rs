@@ -8,6 +8,7 @@ pub mod full_size;
 pub mod letters;
 pub mod lower;
 mod flow;
+mod notes;
 mod parts;
 pub mod setting;
 pub mod sketch;

@@ -112,7 +112,10 @@ fn mark_widest(picture: &mut Picture, half: f64, y: f64, yarn: [u8; 3]) {
     }
 }
 
-fn disc(picture: &mut Picture, rings: &[Ring], looks: &dyn Fn(usize) -> ([u8; 3], Option<(f64, f64)>, f64)) {
+/// Colour of a link's yarn, dash of its round line, and that line's width in points.
+type Look = ([u8; 3], Option<(f64, f64)>, f64);
+
+fn disc(picture: &mut Picture, rings: &[Ring], looks: &dyn Fn(usize) -> Look) {
     let mut outlines: Vec<(usize, Vec<DVec2>)> = rings
         .iter()
         .enumerate()

@@ -49,6 +49,7 @@ pub(super) fn views(toy: &Toy, derived: &Derived, sides: &[Side]) -> Vec<View> {
         let mut drawn = draw(&subject, *side, overlays, Units::Metric, 1.0);
         let toy_extent = drawn.toy?;
         tell_yarns_apart(toy, &mut drawn);
+        lift_plumb_line(&mut drawn);
         Some(View { side: *side, drawn, toy: toy_extent })
     });
     each.collect()
@@ -64,6 +65,29 @@ fn tell_yarns_apart(toy: &Toy, drawn: &mut Elevation) {
             *dash_pt = yarn_dash(yarn);
         }
     }
+}
+
+/// Puts white under the plumb line and its marks: on dark yarn they show in black and white too.
+fn lift_plumb_line(drawn: &mut Elevation) {
+    let white = Ink::yarn([255, 255, 255]);
+    let under = |item: &Item| match item {
+        Item::Line { points, ink: Ink::PLUMB, width_pt, .. } => Some(Item::Line {
+            points: points.clone(),
+            closed: false,
+            ink: white,
+            width_pt: width_pt + 2.4,
+            dash_pt: None,
+        }),
+        Item::Dot { at, radius_pt, ink: Ink::PLUMB } => {
+            Some(Item::Dot { at: *at, radius_pt: radius_pt + 1.4, ink: white })
+        }
+        Item::Bob { tip, height_pt, ink: Ink::PLUMB } => {
+            Some(Item::Bob { tip: *tip, height_pt: 1.25 * height_pt, ink: white })
+        }
+        _ => None,
+    };
+    let items = std::mem::take(&mut drawn.picture.items);
+    drawn.picture.items = items.into_iter().flat_map(|item| [under(&item), Some(item)]).flatten().collect();
 }
 
 /// Heights of the lines a head apart, from the top of the toy down, mm; the last is the floor where it falls there.

@@ -75,11 +75,12 @@ pub fn standing(stand: Option<&StandReport>, units: Units) -> (&'static str, Vec
         lines.push(format!("Leans {} before it falls,", units.angle(stand.tip_deg).both()));
         lines.push(format!("weakest toward {}.", toward(stand.tip_toward_deg)));
     }
-    if stand.settles_deg >= 1.0 {
-        lines.push(format!("Rests at a lean of {:.0}°.", stand.settles_deg));
-    }
-    if !stand.stands_on.is_empty() {
-        lines.push(format!("Stands on {}.", stand.stands_on.join(", ")));
+    let leans = (stand.settles_deg >= 1.0).then(|| format!("at a lean of {:.0}°", stand.settles_deg));
+    match (stand.stands_on.is_empty(), leans) {
+        (false, Some(leans)) => lines.push(format!("Rests {leans} on {}.", stand.stands_on.join(", "))),
+        (false, None) => lines.push(format!("Stands on {}.", stand.stands_on.join(", "))),
+        (true, Some(leans)) => lines.push(format!("Rests {leans}.")),
+        (true, None) => {}
     }
     (verdict, lines)
 }
