@@ -14,6 +14,7 @@ pub mod solid;
 pub mod toy;
 pub mod measure;
 pub mod document;
+pub mod advise;
 pub mod view;
 pub mod export;
 #[cfg(feature = "gui")]

@@ -1,5 +1,6 @@
 //! Laws that hold for every input, tried on random ones.
 
+mod outline;
 mod solids;
 mod standing;
 mod stuffing;

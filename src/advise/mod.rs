@@ -1,0 +1,3 @@
+//! Advice: rounds from a wanted outline, and changes that mend a toy.
+
+pub mod outline;

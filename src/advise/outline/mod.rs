@@ -1,0 +1,22 @@
+//! Rounds from a wanted outline: draw or trace what the stuffed part is to look like, get what to work.
+
+mod curve;
+mod fit;
+mod gap;
+mod half;
+mod integers;
+mod inverse;
+mod plan;
+mod remarks;
+mod rules;
+mod search;
+mod starts;
+mod trial;
+
+pub use fit::{Fit, FitError, MOST_ROUNDS, rounds_of_outline};
+pub use gap::OutlineError;
+pub use half::{HalfError, HalfOutline, LARGEST_MM};
+pub use remarks::{Remark, RemarkKind};
+pub use rules::Rules;
+pub use starts::StartShape;
+pub use trial::stuffed_outline;

@@ -1,0 +1,268 @@
+//! From whole counts down to the nearest outline, through the full stuffed shape.
+//!
+//! The distances of the outline answer nearly linearly to a stitch more or less in a round. That model, from one
+//! stuffed shape for each round, says which stitches to change together; the full shape then says whether it is true.
+//! At the end every change of a single stitch, and of two in rounds near each other, that the model does not
+//! clearly rule out is tried in full.
+
+use glam::DVec2;
+
+use super::curve::Curve;
+use super::gap::Ruler;
+use super::rules::{Ends, Rules};
+use super::trial::Trial;
+
+/// Farthest a count may move at once, stitches.
+const TRUST: i32 = 3;
+/// Rounds of two stitches that are changed together are at most this far apart.
+const NEAR: usize = 4;
+/// Models made for one number of rounds at most.
+const MOST_MODELS: usize = 6;
+/// Changes tried in full for one number of rounds at most.
+const MOST_TRIED: u32 = 300;
+/// A change that the model says costs more than this share of the mean square is not tried.
+const RULED_OUT: f64 = 0.1;
+/// Gains below this share of the mean square are none.
+const NO_GAIN: f64 = 1e-9;
+
+/// Searches counts of one number of rounds.
+pub(super) struct Search<'a> {
+    pub(super) trial: Trial,
+    pub(super) ruler: &'a Ruler,
+    pub(super) rules: &'a Rules,
+    pub(super) ends: Ends,
+    w_mm: f64,
+    distances: Vec<f64>,
+}
+
+/// Counts and how far their outline is off.
+#[derive(Clone, Debug)]
+pub(super) struct Found {
+    pub(super) counts: Vec<u32>,
+    /// Mean square of the distances, mm², the unevenness of the counts with its weight added.
+    pub(super) square: f64,
+}
+
+/// Linear answer of the distances to a stitch more in each round.
+struct Model {
+    /// ½ of the second derivatives of the mean square, row by row.
+    gram: Vec<f64>,
+    /// Half the slope of the mean square at the place of the model.
+    slope: Vec<f64>,
+    rounds: usize,
+}
+
+/// A change of up to two counts.
+type Change = [(usize, i32); 2];
+
+impl<'a> Search<'a> {
+    pub(super) fn new(trial: Trial, ruler: &'a Ruler, rules: &'a Rules, ends: Ends, w_mm: f64) -> Self {
+        Search { trial, ruler, rules, ends, w_mm, distances: Vec::new() }
+    }
+
+    /// Mean square of the distances with these counts, mm², and what their unevenness weighs; infinite where they have no shape.
+    pub(super) fn square(&mut self, counts: &[u32]) -> f64 {
+        let pace = self.pace_weight() * self.rules.unevenness(counts);
+        match self.trial.outside(counts) {
+            Some(outside) => self.square_of(outside) + pace,
+            None => f64::INFINITY,
+        }
+    }
+
+    /// What the unevenness of the counts is multiplied by, mm².
+    fn pace_weight(&self) -> f64 {
+        (self.rules.smoothness * self.w_mm).powi(2)
+    }
+
+    fn square_of(&mut self, mut outside: Vec<DVec2>) -> f64 {
+        self.ruler.lay(&mut outside);
+        self.ruler.distances(&Curve::new(outside), &mut self.distances);
+        self.ruler.mean_square(&self.distances)
+    }
+
+    /// The nearest counts that it finds from these.
+    pub(super) fn descend(&mut self, from: Vec<u32>) -> Found {
+        let square = self.square(&from);
+        let mut best = Found { counts: from, square };
+        let mut trust = TRUST;
+        for _ in 0..MOST_MODELS {
+            let Some(model) = self.model(&best) else { return best };
+            let next = self.leap(&model, &best.counts, trust);
+            if next == best.counts {
+                break;
+            }
+            let square = self.square(&next);
+            if square < best.square * (1.0 - NO_GAIN) {
+                best = Found { counts: next, square };
+            } else if trust > 1 {
+                trust = 1;
+            } else {
+                break;
+            }
+        }
+        self.step(best)
+    }
+
+    /// The distances with a stitch more in each round, one full shape for each.
+    fn model(&mut self, at: &Found) -> Option<Model> {
+        let rounds = at.counts.len();
+        if !self.square(&at.counts).is_finite() {
+            return None;
+        }
+        let here = self.distances.clone();
+        let points = self.ruler.points();
+        let weight = |k: usize| 0.5 / if k < points { points } else { here.len() - points } as f64;
+        let mut columns: Vec<Vec<f64>> = Vec::with_capacity(rounds);
+        let mut counts = at.counts.clone();
+        for i in 0..rounds {
+            counts[i] += 1;
+            let solved = self.square(&counts).is_finite();
+            counts[i] -= 1;
+            let column = self.distances.iter().zip(&here).enumerate();
+            // Scaled so that plain sums of products are mean squares.
+            columns.push(column.map(|(k, (d, d0))| if solved { (d - d0) * weight(k).sqrt() } else { 0.0 }).collect());
+        }
+        let here: Vec<f64> = here.iter().enumerate().map(|(k, d)| d * weight(k).sqrt()).collect();
+        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+        let mut gram = vec![0.0; rounds * rounds];
+        for i in 0..rounds {
+            for j in 0..=i {
+                let g = dot(&columns[i], &columns[j]);
+                gram[i * rounds + j] = g;
+                gram[j * rounds + i] = g;
+            }
+        }
+        let mut slope: Vec<f64> = columns.iter().map(|c| dot(c, &here)).collect();
+        let pace = self.pace_weight() / rounds as f64;
+        for (i, c) in at.counts.windows(3).enumerate() {
+            let turn = f64::from(c[2]) - 2.0 * f64::from(c[1]) + f64::from(c[0]);
+            for (j, a) in [1.0, -2.0, 1.0].into_iter().enumerate() {
+                slope[i + j] += pace * a * turn;
+                for (k, b) in [1.0, -2.0, 1.0].into_iter().enumerate() {
+                    gram[(i + j) * rounds + i + k] += pace * a * b;
+                }
+            }
+        }
+        Some(Model { gram, slope, rounds })
+    }
+
+    /// Down in the model, always the change that gains most, within `trust` stitches of where it was made.
+    fn leap(&self, model: &Model, from: &[u32], trust: i32) -> Vec<u32> {
+        let mut counts = from.to_vec();
+        let mut moved = vec![0; counts.len()];
+        let mut slope = model.slope.clone();
+        for _ in 0..8 * counts.len() {
+            let mut best: (f64, Option<Change>) = (-1e-12, None);
+            for change in changes(counts.len()) {
+                let far = change.iter().any(|(i, by)| *by != 0 && (moved[*i] + by).abs() > trust);
+                let gain = model.gain(&slope, change);
+                if !far && gain < best.0 && self.allowed(&counts, change) {
+                    best = (gain, Some(change));
+                }
+            }
+            let Some(change) = best.1 else { break };
+            for (i, by) in change {
+                counts[i] = counts[i].saturating_add_signed(by);
+                moved[i] += by;
+                for (j, s) in slope.iter_mut().enumerate() {
+                    *s += f64::from(by) * model.gram[i * model.rounds + j];
+                }
+            }
+        }
+        counts
+    }
+
+    /// Single stitches and pairs, tried in full until none helps.
+    fn step(&mut self, mut best: Found) -> Found {
+        let mut tried = 0;
+        'again: while tried < MOST_TRIED {
+            let Some(model) = self.model(&best) else { return best };
+            let mut list: Vec<(f64, Change)> = changes(best.counts.len())
+                .map(|c| (model.gain(&model.slope, c), c))
+                .filter(|(gain, c)| *gain < RULED_OUT * best.square && self.allowed(&best.counts, *c))
+                .collect();
+            list.sort_by(|a, b| a.0.total_cmp(&b.0));
+            for (_, change) in list {
+                let mut counts = best.counts.clone();
+                for (i, by) in change {
+                    counts[i] = counts[i].saturating_add_signed(by);
+                }
+                tried += 1;
+                let square = self.square(&counts);
+                if square < best.square * (1.0 - NO_GAIN) {
+                    best = Found { counts, square };
+                    continue 'again;
+                }
+                if tried >= MOST_TRIED {
+                    break;
+                }
+            }
+            return best;
+        }
+        best
+    }
+
+    /// Counts that a maker likes better, as long as the outline is the same for the eye: its mean square at most
+    /// `limit`.
+    pub(super) fn befriend(&mut self, mut best: Found, limit: f64) -> Found {
+        let mut minds = self.rules.unfriendly(&best.counts);
+        let mut again = true;
+        while again && minds > 0 {
+            again = false;
+            for change in changes(best.counts.len()) {
+                if !self.allowed(&best.counts, change) {
+                    continue;
+                }
+                let mut counts = best.counts.clone();
+                for (i, by) in change {
+                    counts[i] = counts[i].saturating_add_signed(by);
+                }
+                let now = self.rules.unfriendly(&counts);
+                if now >= minds {
+                    continue;
+                }
+                let square = self.square(&counts);
+                if square <= limit {
+                    best = Found { counts, square };
+                    (minds, again) = (now, true);
+                }
+            }
+        }
+        best
+    }
+
+    /// Whether the rules allow a change.
+    fn allowed(&self, counts: &[u32], change: Change) -> bool {
+        let now = |i: usize| {
+            let by: i32 = change.iter().filter(|(at, _)| *at == i).map(|(_, by)| by).sum();
+            counts[i].saturating_add_signed(by)
+        };
+        change.iter().filter(|(_, by)| *by != 0).all(|(i, _)| {
+            let (low, high) = self.rules.bounds(*i, counts.len(), self.ends);
+            (low..=high).contains(&now(*i))
+                && i.checked_sub(1).is_none_or(|b| self.rules.allow_at(*i, now(b), now(*i), self.ends))
+                && (*i + 1 >= counts.len() || self.rules.allow_at(*i + 1, now(*i), now(*i + 1), self.ends))
+        })
+    }
+}
+
+/// Every change of one stitch, and of one in each of two rounds near each other.
+fn changes(rounds: usize) -> impl Iterator<Item = Change> {
+    (0..rounds).flat_map(move |i| {
+        [1, -1].into_iter().flat_map(move |by| {
+            let alone = std::iter::once([(i, by), (i, 0)]);
+            let pairs = (i + 1..rounds.min(i + 1 + NEAR)).flat_map(move |j| [[(i, by), (j, 1)], [(i, by), (j, -1)]]);
+            alone.chain(pairs)
+        })
+    })
+}
+
+impl Model {
+    /// How the mean square changes with a change, the slope being that at the place.
+    fn gain(&self, slope: &[f64], change: Change) -> f64 {
+        let [(i, a), (j, b)] = change;
+        let (a, b) = (f64::from(a), f64::from(b));
+        let g = |i: usize, j: usize| self.gram[i * self.rounds + j];
+        2.0 * (a * slope[i] + b * slope[j]) + a * a * g(i, i) + b * b * g(j, j) + 2.0 * a * b * g(i, j)
+    }
+}

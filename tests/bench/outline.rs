@@ -1,0 +1,5 @@
+//! Rounds from outlines.
+
+fn main() {
+    divan::main();
+}
