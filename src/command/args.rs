@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+pub use super::outline_args::OutlineArgs;
 use crate::document::TextScene;
 use crate::notation::Terms;
 use crate::part::Amount;
@@ -29,6 +30,8 @@ pub enum Command {
     Read(ReadArgs),
     /// Prints the parts of a toy or text as clean written rounds.
     Write(WriteArgs),
+    /// Prints the rounds whose stuffed shape matches an outline drawn in SVG.
+    Outline(OutlineArgs),
 }
 
 /// Terms of the stitches.
@@ -198,7 +201,7 @@ impl CheckArgs {
     }
 }
 
-fn positive(text: &str) -> Result<f64, String> {
+pub(super) fn positive(text: &str) -> Result<f64, String> {
     // A comma as decimal point is how half the makers write.
     let value: f64 = text.trim().replace(',', ".").parse().map_err(|_| "expected a number".to_owned())?;
     if value.is_finite() && value > 0.0 && value < 1e9 {
@@ -208,7 +211,7 @@ fn positive(text: &str) -> Result<f64, String> {
     }
 }
 
-fn yarn_category(text: &str) -> Result<u8, String> {
+pub(super) fn yarn_category(text: &str) -> Result<u8, String> {
     category(text).map(|c| c.number).ok_or_else(|| {
         "expected a category 0 to 7 or its name: lace, super fine, fine, light, medium, bulky, super bulky, jumbo"
             .to_owned()

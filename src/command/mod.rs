@@ -2,6 +2,8 @@
 
 mod args;
 mod check;
+mod outline;
+mod outline_args;
 mod rounds;
 
 use std::process::ExitCode;
@@ -20,6 +22,7 @@ pub fn run() -> ExitCode {
         Some(Command::Check(check)) => check::check(&check),
         Some(Command::Read(read)) => rounds::read(&read),
         Some(Command::Write(write)) => rounds::write(&write),
+        Some(Command::Outline(outline)) => outline::outline(&outline),
         None => open_window(args.file.as_deref()),
     };
     match result {

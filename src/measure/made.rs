@@ -61,7 +61,8 @@ pub fn fill_of(toy: &Toy, index: usize) -> Option<Fill> {
     Fill::of(part.stuffing.amount, set(toy.settings.density_g_per_l), set(toy.settings.pressure_kpa))
 }
 
-fn shape_of(toy: &Toy, index: usize) -> PartShape {
+/// Everything the shape of a part follows from, besides the part.
+pub fn shape_input(toy: &Toy, index: usize) -> ShapeInput {
     let fabric = fabric_of(toy, index);
     let piece = &toy.pieces[index];
     let mut covered = pose::covered(toy, index);
@@ -69,14 +70,17 @@ fn shape_of(toy: &Toy, index: usize) -> PartShape {
         // A part that waits to be placed has open ends that will be sewn.
         covered = Covered { start: true, finish: true, ..covered };
     }
-    let input = ShapeInput {
+    ShapeInput {
         fabric,
         stiffness_n_per_m: fabric.stiffness_n_per_m.value(),
         fill: fill_of(toy, index),
         covered,
         joined_core_mm: pose::joined_core_mm(toy, index, fabric.w_mm.value()),
-    };
-    part_shape(&piece.part, &input)
+    }
+}
+
+fn shape_of(toy: &Toy, index: usize) -> PartShape {
+    part_shape(&toy.pieces[index].part, &shape_input(toy, index))
 }
 
 /// Works out shapes, places and masses of a toy.

@@ -15,5 +15,5 @@ pub mod weigh;
 
 pub use derive::{Derived, derive, land};
 pub use findings::toward;
-pub use made::{Made, make};
+pub use made::{Made, make, shape_input};
 pub use report::{Finding, FindingKind, Report, Severity};

@@ -35,7 +35,12 @@ fn smooth(points: &[(f64, f64)]) -> HalfOutline {
         let (a, b, c, d) = (at(i - 1), at(i), at(i + 1), at(i + 2));
         for k in 1..=12 {
             let t = k as f64 / 12.0;
-            line.push(0.5 * (2.0 * b + (c - a) * t + (2.0 * a - 5.0 * b + 4.0 * c - d) * t * t + (3.0 * b - a - 3.0 * c + d) * t * t * t));
+            line.push(
+                0.5 * (2.0 * b
+                    + (c - a) * t
+                    + (2.0 * a - 5.0 * b + 4.0 * c - d) * t * t
+                    + (3.0 * b - a - 3.0 * c + d) * t * t * t),
+            );
         }
     }
     HalfOutline::new(&line).expect("an outline")
@@ -56,14 +61,31 @@ fn look() {
         ("ear", StartShape::Ear.outline(40.0, 60.0).unwrap()),
         ("bell", smooth(&[(0.0, 0.0), (12.0, 1.5), (22.0, 8.0), (26.0, 22.0), (30.0, 45.0), (40.0, 70.0)])),
         ("snout", smooth(&[(0.0, 0.0), (9.0, 0.7), (14.5, 4.0), (18.0, 12.0), (21.0, 22.0), (25.0, 34.0)])),
-        ("bottle", HalfOutline::new(&[DVec2::ZERO, DVec2::new(30.0, 0.0), DVec2::new(30.0, 80.0), DVec2::new(27.0, 92.0), DVec2::new(18.0, 102.0), DVec2::new(12.0, 110.0), DVec2::new(11.0, 140.0)]).unwrap()),
+        (
+            "bottle",
+            HalfOutline::new(&[
+                DVec2::ZERO,
+                DVec2::new(30.0, 0.0),
+                DVec2::new(30.0, 80.0),
+                DVec2::new(27.0, 92.0),
+                DVec2::new(18.0, 102.0),
+                DVec2::new(12.0, 110.0),
+                DVec2::new(11.0, 140.0),
+            ])
+            .unwrap(),
+        ),
     ];
     for (name, outline) in shapes {
         let began = std::time::Instant::now();
         let fit = fit(&outline);
         println!(
             "{name}: max {:.2} rms {:.2} within {} {:?}, {:.1} ms\n   {:?}",
-            fit.error.max_mm, fit.error.rms_mm, fit.within, fit.error.worst_at_mm, began.elapsed().as_secs_f64() * 1e3, fit.counts()
+            fit.error.max_mm,
+            fit.error.rms_mm,
+            fit.within,
+            fit.error.worst_at_mm,
+            began.elapsed().as_secs_f64() * 1e3,
+            fit.counts()
         );
         for r in &fit.remarks {
             println!("   {:?} {}", r.kind, r.message);

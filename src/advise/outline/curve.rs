@@ -41,6 +41,9 @@ impl Curve {
     /// `pieces` + 1 points, evenly spaced along it.
     pub(super) fn even(&self, pieces: usize) -> Vec<DVec2> {
         let pieces = pieces.max(1);
+        if self.points.len() < 2 {
+            return vec![self.points.first().copied().unwrap_or(DVec2::ZERO); pieces + 1];
+        }
         let (length, mut i) = (self.length(), 1);
         let last = self.points.len() - 1;
         (0..=pieces)

@@ -96,7 +96,9 @@ pub enum FitError {
         w_mm: f64,
     },
     /// The rules contradict each other, or no list has a shape.
-    #[error("no rounds that the rules allow have a stuffed shape like this outline. Loosen the rules, or change the outline")]
+    #[error(
+        "no rounds that the rules allow have a stuffed shape like this outline. Loosen the rules, or change the outline"
+    )]
     NoCounts,
 }
 
@@ -122,8 +124,7 @@ pub fn rounds_of_outline(wanted: &HalfOutline, input: &ShapeInput, rules: &Rules
     if stitches > f64::from(rules.most) {
         return Err(FitError::TooWide { widest_mm, stitches, most: rules.most });
     }
-    let too_small =
-        FitError::TooSmall { widest_mm, height_mm: wanted.height_mm(), fewest: rules.fewest, w_mm: w };
+    let too_small = FitError::TooSmall { widest_mm, height_mm: wanted.height_mm(), fewest: rules.fewest, w_mm: w };
     if stitches < 0.75 * f64::from(rules.fewest) || rounds < 1.5 || widest_mm < 1.5 * thickness {
         return Err(too_small);
     }
@@ -224,10 +225,14 @@ fn middle(wanted: &HalfOutline, flat: f64, plan: Plan, thickness: f64) -> Curve 
 /// Fabric and load. A weighed filling presses as it does in the room that is wanted.
 fn cloth(input: &ShapeInput, middle: &Curve, widest_mm: f64) -> Result<Cloth, FitError> {
     let fill = input.fill.ok_or(FitError::NotStuffed)?;
-    let volume: f64 = middle.points.windows(2).map(|p| {
-        let (a, b) = (p[0], p[1]);
-        PI / 3.0 * (a.x * a.x + a.x * b.x + b.x * b.x) * (b.y - a.y)
-    }).sum();
+    let volume: f64 = middle
+        .points
+        .windows(2)
+        .map(|p| {
+            let (a, b) = (p[0], p[1]);
+            PI / 3.0 * (a.x * a.x + a.x * b.x + b.x * b.x) * (b.y - a.y)
+        })
+        .sum();
     let pressure = match fill.weighed_g {
         Some(grams) => filling_pressure_kpa(grams * 1e6 / volume.max(1.0)),
         None => fill.pressure_kpa.value(),

@@ -56,25 +56,28 @@ fn middle_z(points: &[DVec2]) -> f64 {
     0.5 * (low + high)
 }
 
-/// Square of the distance from p to the piece a–b, and on which side of it p lies: above 0 to the left.
-#[inline]
-fn apart(p: DVec2, a: DVec2, b: DVec2) -> (f64, f64) {
-    let (way, to) = (b - a, p - a);
-    let square = way.length_squared();
-    let share = if square > 0.0 { (to.dot(way) / square).clamp(0.0, 1.0) } else { 0.0 };
-    ((to - share * way).length_squared(), way.perp_dot(to))
+/// A distance, above 0 where the stuffed outline lies outside, and the place of the stuffed outline that it is taken at.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sample {
+    pub(super) distance: f64,
+    pub(super) piece: usize,
+    /// 0 at the start of the piece, 1 at its end.
+    pub(super) share: f64,
 }
 
 /// Distance from p to the nearest of the pieces `from..to` of a line, above 0 where p lies to its left.
-fn nearest(p: DVec2, line: &[DVec2], from: usize, to: usize) -> f64 {
-    let mut best = (f64::INFINITY, 0.0);
+fn nearest(p: DVec2, line: &[DVec2], from: usize, to: usize) -> Sample {
+    let (mut best, mut side, mut piece, mut share) = (f64::INFINITY, 0.0, from, 0.0);
     for i in from..to.min(line.len() - 1) {
-        let found = apart(p, line[i], line[i + 1]);
-        if found.0 < best.0 {
-            best = found;
+        let (way, to) = (line[i + 1] - line[i], p - line[i]);
+        let square = way.length_squared();
+        let at = if square > 0.0 { (to.dot(way) / square).clamp(0.0, 1.0) } else { 0.0 };
+        let off = (to - at * way).length_squared();
+        if off < best {
+            (best, side, piece, share) = (off, way.perp_dot(to), i, at);
         }
     }
-    if best.1 >= 0.0 { best.0.sqrt() } else { -best.0.sqrt() }
+    Sample { distance: if side >= 0.0 { best.sqrt() } else { -best.sqrt() }, piece, share }
 }
 
 impl Ruler {
@@ -91,7 +94,7 @@ impl Ruler {
 
     /// Distances of the wanted points from a stuffed outline that is laid on, above 0 where it lies outside, followed
     /// by those of points of the stuffed one from the wanted. Looks only near the same share of both lengths.
-    pub(super) fn distances(&self, stuffed: &Curve, out: &mut Vec<f64>) {
+    pub(super) fn distances(&self, stuffed: &Curve, out: &mut Vec<Sample>) {
         out.clear();
         let (n, m) = (stuffed.points.len() - 1, self.wanted.len() - 1);
         let length = stuffed.length().max(1e-12);
@@ -110,10 +113,12 @@ impl Ruler {
                 let p = stuffed.points[i].lerp(stuffed.points[i + 1], share);
                 let along = stuffed.along[i] + share * (stuffed.along[i + 1] - stuffed.along[i]);
                 let at = (m as f64 * along / length) as usize;
-                out.push(-nearest(p, &self.wanted, at.saturating_sub(near), at + near + 1));
+                let distance = -nearest(p, &self.wanted, at.saturating_sub(near), at + near + 1).distance;
+                out.push(Sample { distance, piece: i, share });
             }
         }
-        out.push(-nearest(stuffed.points[n], &self.wanted, m.saturating_sub(near), m));
+        let distance = -nearest(stuffed.points[n], &self.wanted, m.saturating_sub(near), m).distance;
+        out.push(Sample { distance, piece: n - 1, share: 1.0 });
     }
 
     /// Points of the wanted outline that [`Ruler::distances`] begins with.
@@ -121,11 +126,19 @@ impl Ruler {
         self.wanted.len()
     }
 
-    /// Mean square of distances, the two ways alike, mm².
-    pub(super) fn mean_square(&self, distances: &[f64]) -> f64 {
-        let mean = |d: &[f64]| d.iter().map(|d| d * d).sum::<f64>() / d.len().max(1) as f64;
-        let (there, back) = distances.split_at(self.points().min(distances.len()));
-        0.5 * (mean(there) + mean(back))
+    /// What the square of each of so many distances weighs in their mean square, the two ways alike: those of the
+    /// wanted points, those of the stuffed.
+    pub(super) fn weights(&self, samples: usize) -> [f64; 2] {
+        let there = self.points().min(samples);
+        [there, samples - there].map(|n| 0.5 / n.max(1) as f64)
+    }
+
+    /// Mean square of distances, mm².
+    pub(super) fn mean_square(&self, samples: &[Sample]) -> f64 {
+        let sum = |s: &[Sample]| s.iter().map(|s| s.distance * s.distance).sum::<f64>();
+        let (there, back) = samples.split_at(self.points().min(samples.len()));
+        let [a, b] = self.weights(samples.len());
+        a * sum(there) + b * sum(back)
     }
 }
 
@@ -139,7 +152,7 @@ pub(super) fn outline_error(wanted: &Curve, stuffed: &[DVec2]) -> OutlineError {
     let one_way = |from: &Curve, to: &Curve| {
         let mut sum = Sum::default();
         for p in from.even(FINE) {
-            sum.add(nearest(p, &to.points, 0, pieces(to)).abs(), p);
+            sum.add(nearest(p, &to.points, 0, pieces(to)).distance.abs(), p);
         }
         sum
     };
@@ -149,7 +162,7 @@ pub(super) fn outline_error(wanted: &Curve, stuffed: &[DVec2]) -> OutlineError {
         max_mm: worst.max,
         rms_mm: (0.5 * (there.mean() + back.mean())).sqrt(),
         worst_at_mm: worst.at,
-        node_mm: stuffed.points.iter().map(|p| -nearest(*p, &wanted.points, 0, pieces(wanted))).collect(),
+        node_mm: stuffed.points.iter().map(|p| -nearest(*p, &wanted.points, 0, pieces(wanted)).distance).collect(),
     }
 }
 

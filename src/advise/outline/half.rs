@@ -23,7 +23,9 @@ pub struct HalfOutline {
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum HalfError {
     /// Too few.
-    #[error("the outline has {points} different points; expected at least 2. Draw it from one end of the part to the other")]
+    #[error(
+        "the outline has {points} different points; expected at least 2. Draw it from one end of the part to the other"
+    )]
     TooFew {
         /// Points given that differ.
         points: usize,
@@ -35,7 +37,9 @@ pub enum HalfError {
         point: usize,
     },
     /// Left of the axis.
-    #[error("point {point} of the outline lies {by_mm:.1} mm across the axis; expected one half only. Cut it at the axis")]
+    #[error(
+        "point {point} of the outline lies {by_mm:.1} mm across the axis; expected one half only. Cut it at the axis"
+    )]
     Across {
         /// The point.
         point: usize,
@@ -43,13 +47,17 @@ pub enum HalfError {
         by_mm: f64,
     },
     /// It touches the axis between its ends.
-    #[error("the outline meets its axis at point {point}, between its ends: it is two parts. Draw each as its own outline")]
+    #[error(
+        "the outline meets its axis at point {point}, between its ends: it is two parts. Draw each as its own outline"
+    )]
     Pinched {
         /// The point.
         point: usize,
     },
     /// It starts above its finish.
-    #[error("the outline ends at the height it starts from; expected a start below and a finish above. A flat piece is worked as a disc, not from an outline")]
+    #[error(
+        "the outline ends at the height it starts from; expected a start below and a finish above. A flat piece is worked as a disc, not from an outline"
+    )]
     NoHeight,
 }
 

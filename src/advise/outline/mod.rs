@@ -11,6 +11,7 @@ mod remarks;
 mod rules;
 mod search;
 mod starts;
+mod svg;
 mod trial;
 
 pub use fit::{Fit, FitError, MOST_ROUNDS, rounds_of_outline};
@@ -19,4 +20,5 @@ pub use half::{HalfError, HalfOutline, LARGEST_MM};
 pub use remarks::{Remark, RemarkKind};
 pub use rules::Rules;
 pub use starts::StartShape;
+pub use svg::{MOST_SVG_BYTES, SvgEnd, SvgError, SvgOptions, SvgOutline, read_svg_outline, read_svg_outline_with};
 pub use trial::stuffed_outline;

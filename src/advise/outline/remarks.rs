@@ -119,7 +119,10 @@ fn ends(fit: &Fit, seen: &Seen<'_>, found: &mut Vec<Remark>) {
         let off = seen.error_near(fit, height, height);
         if flat > seen.h_mm && !made && off > 0.25 * seen.w_mm {
             let (which, remedy) = if at_finish {
-                ("finish", "Work the part from that end, where a disc and a round in back loops keep it flat, or leave it open and sew a disc on")
+                (
+                    "finish",
+                    "Work the part from that end, where a disc and a round in back loops keep it flat, or leave it open and sew a disc on",
+                )
             } else {
                 ("start", "A stiff disc inside keeps it flat")
             };

@@ -8,7 +8,7 @@
 use glam::DVec2;
 
 use super::curve::Curve;
-use super::gap::Ruler;
+use super::gap::{Ruler, Sample};
 use super::rules::{Ends, Rules};
 use super::trial::Trial;
 
@@ -32,7 +32,8 @@ pub(super) struct Search<'a> {
     pub(super) rules: &'a Rules,
     pub(super) ends: Ends,
     w_mm: f64,
-    distances: Vec<f64>,
+    distances: Vec<Sample>,
+    outside: Curve,
 }
 
 /// Counts and how far their outline is off.
@@ -57,7 +58,7 @@ type Change = [(usize, i32); 2];
 
 impl<'a> Search<'a> {
     pub(super) fn new(trial: Trial, ruler: &'a Ruler, rules: &'a Rules, ends: Ends, w_mm: f64) -> Self {
-        Search { trial, ruler, rules, ends, w_mm, distances: Vec::new() }
+        Search { trial, ruler, rules, ends, w_mm, distances: Vec::new(), outside: Curve::new(Vec::new()) }
     }
 
     /// Mean square of the distances with these counts, mm², and what their unevenness weighs; infinite where they have no shape.
@@ -76,7 +77,8 @@ impl<'a> Search<'a> {
 
     fn square_of(&mut self, mut outside: Vec<DVec2>) -> f64 {
         self.ruler.lay(&mut outside);
-        self.ruler.distances(&Curve::new(outside), &mut self.distances);
+        self.outside = Curve::new(outside);
+        self.ruler.distances(&self.outside, &mut self.distances);
         self.ruler.mean_square(&self.distances)
     }
 
@@ -103,27 +105,30 @@ impl<'a> Search<'a> {
         self.step(best)
     }
 
-    /// The distances with a stitch more in each round, one full shape for each.
+    /// The linear answer of the distances, from the stuffed shape's own.
     fn model(&mut self, at: &Found) -> Option<Model> {
         let rounds = at.counts.len();
         if !self.square(&at.counts).is_finite() {
             return None;
         }
-        let here = self.distances.clone();
-        let points = self.ruler.points();
-        let weight = |k: usize| 0.5 / if k < points { points } else { here.len() - points } as f64;
-        let mut columns: Vec<Vec<f64>> = Vec::with_capacity(rounds);
-        let mut counts = at.counts.clone();
-        for i in 0..rounds {
-            counts[i] += 1;
-            let solved = self.square(&counts).is_finite();
-            counts[i] -= 1;
-            let column = self.distances.iter().zip(&here).enumerate();
-            // Scaled so that plain sums of products are mean squares.
-            columns.push(column.map(|(k, (d, d0))| if solved { (d - d0) * weight(k).sqrt() } else { 0.0 }).collect());
-        }
-        let here: Vec<f64> = here.iter().enumerate().map(|(k, d)| d * weight(k).sqrt()).collect();
-        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+        let moves = self.trial.answers()?;
+        let weights = self.ruler.weights(self.distances.len()).map(f64::sqrt);
+        let weight = |k: usize| weights[usize::from(k >= self.ruler.points())];
+        // The way out at each sample. All are scaled so that plain sums of products are mean squares.
+        let places: Vec<(usize, f64, DVec2)> = (self.distances.iter().enumerate())
+            .map(|(k, s)| {
+                let way = self.outside.points[s.piece + 1] - self.outside.points[s.piece];
+                let out = DVec2::new(way.y, -way.x).normalize_or_zero();
+                (s.piece, s.share, weight(k) * out)
+            })
+            .collect();
+        let column = |moves: Vec<DVec2>| -> Vec<f64> {
+            let ends = moves.first().zip(moves.last()).map_or(0.0, |(a, b)| a.y + b.y);
+            let laid = DVec2::new(0.0, -0.5 * ends);
+            places.iter().map(|(i, share, out)| out.dot(moves[*i].lerp(moves[i + 1], *share) + laid)).collect()
+        };
+        let columns: Vec<Vec<f64>> = moves.into_iter().map(column).collect();
+        let here: Vec<f64> = self.distances.iter().enumerate().map(|(k, s)| s.distance * weight(k)).collect();
         let mut gram = vec![0.0; rounds * rounds];
         for i in 0..rounds {
             for j in 0..=i {
@@ -244,6 +249,19 @@ impl<'a> Search<'a> {
                 && (*i + 1 >= counts.len() || self.rules.allow_at(*i + 1, now(*i), now(*i + 1), self.ends))
         })
     }
+}
+
+/// Σ a·b, several sums at a time.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let mut sums = [0.0; 8];
+    let (a8, b8) = (a.chunks_exact(8), b.chunks_exact(8));
+    let rest: f64 = a8.remainder().iter().zip(b8.remainder()).map(|(a, b)| a * b).sum();
+    for (a, b) in a8.zip(b8) {
+        for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
+            *sum += a * b;
+        }
+    }
+    sums.iter().sum::<f64>() + rest
 }
 
 /// Every change of one stitch, and of one in each of two rounds near each other.

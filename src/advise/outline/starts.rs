@@ -65,8 +65,7 @@ impl StartShape {
     /// When a size is no length above 0 or larger than an outline may be.
     pub fn outline(self, width_mm: f64, height_mm: f64) -> Result<HalfOutline, HalfError> {
         let height_mm = if self == StartShape::Ball { width_mm } else { height_mm };
-        let scaled: Vec<DVec2> =
-            self.unit().into_iter().map(|p| DVec2::new(p.x * width_mm, p.y * height_mm)).collect();
+        let scaled: Vec<DVec2> = self.unit().into_iter().map(|p| DVec2::new(p.x * width_mm, p.y * height_mm)).collect();
         // The tube's cap and the limb's tip are round whatever its length.
         let tip = (0.5 * width_mm).min(height_mm);
         let points = match self {
@@ -99,9 +98,11 @@ impl StartShape {
             StartShape::Egg => turned(&|a| a.sin() * (1.0 + 0.2 * a.cos())),
             StartShape::Cone => vec![DVec2::ZERO, DVec2::new(0.5, 0.0), DVec2::new(0.0, 1.0)],
             StartShape::Cylinder | StartShape::Limb => Vec::new(),
-            StartShape::Pear => {
-                curved(&[[0.34, 0.0, 0.5, 0.12, 0.5, 0.3], [0.5, 0.54, 0.28, 0.56, 0.28, 0.76], [0.28, 0.92, 0.16, 1.0, 0.0, 1.0]])
-            }
+            StartShape::Pear => curved(&[
+                [0.34, 0.0, 0.5, 0.12, 0.5, 0.3],
+                [0.5, 0.54, 0.28, 0.56, 0.28, 0.76],
+                [0.28, 0.92, 0.16, 1.0, 0.0, 1.0],
+            ]),
             StartShape::Dome => arc(0.5, 1.0, false),
             StartShape::Ear => curved(&[[0.3, 0.0, 0.5, 0.35, 0.5, 0.6], [0.5, 0.82, 0.4, 0.92, 0.36, 1.0]]),
         }

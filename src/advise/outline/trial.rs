@@ -7,7 +7,7 @@ use glam::DVec2;
 use crate::part::Part;
 use crate::rounds::Start;
 use crate::solid::Ring;
-use crate::stuffing::{Membrane, Rest, solve};
+use crate::stuffing::{Membrane, RadiusResponses, Rest, Solved, solve};
 use crate::toy::shape::{PartShape, ShapeInput, ShapeKind, offset, part_shape};
 
 /// A stuffed part whose counts can be changed; start, finish, base, heights of its rounds and number of rounds stay.
@@ -23,6 +23,7 @@ pub(super) struct Trial {
     /// Its first node is the edge of the first round itself.
     chain_ring: bool,
     rings: Vec<Ring>,
+    solved: Option<Solved>,
     /// Shapes solved so far.
     pub(super) solves: u32,
 }
@@ -40,6 +41,7 @@ impl Trial {
             unit_mm: input.fabric.w_mm.value() / TAU,
             chain_ring: matches!(part.start, Start::ChainRing),
             rings: shape.nodes.clone(),
+            solved: None,
             solves: 0,
             shape,
         })
@@ -74,6 +76,7 @@ impl Trial {
         self.solves += 1;
         let solved = solve(&self.rest, &self.membrane);
         if !solved.converged {
+            self.solved = None;
             return None;
         }
         let (first, last) = (solved.radius_mm[0], solved.radius_mm[links]);
@@ -84,7 +87,41 @@ impl Trial {
                 Some(_) => (at_rest[i].min(last), solved.z_mm[links]),
             };
         }
+        self.solved = Some(solved);
         Some(outline_of(&offset(&self.rings, self.shape.fabric.thickness_mm() / 2.0)))
+    }
+
+    /// How the nodes of the outline last asked for move with a stitch more in each round, mm; to first order, and as if
+    /// the fabric's thickness kept its direction.
+    pub(super) fn answers(&self) -> Option<Vec<Vec<DVec2>>> {
+        let solved = self.solved.as_ref()?;
+        let mut responses = RadiusResponses::new(&self.rest, &self.membrane, solved)?;
+        let (nodes, last) = (self.rings.len(), self.from + self.rest.link_mm.len());
+        let closing = self.shape.rest.finish_closed && last + 1 == nodes;
+        let mut moved = |node: usize| {
+            let mut moves = vec![DVec2::ZERO; nodes];
+            match node.checked_sub(self.from).filter(|_| node <= last) {
+                None => moves[node].x = self.unit_mm,
+                Some(at) => {
+                    let answer = responses.of(at, closing && node + 2 == nodes);
+                    let mut z = 0.0;
+                    for (k, radius) in answer.d_radius.iter().enumerate() {
+                        z += k.checked_sub(1).map_or(0.0, |link| answer.d_rise[link]);
+                        moves[self.from + k] = self.unit_mm * DVec2::new(*radius, z);
+                    }
+                    let top = moves[last].y;
+                    moves[last + 1..].iter_mut().for_each(|m| m.y = top);
+                }
+            }
+            moves
+        };
+        let mut all: Vec<Vec<DVec2>> = (1..=self.counts.len()).map(&mut moved).collect();
+        if self.chain_ring
+            && let Some(first) = all.first_mut()
+        {
+            first.iter_mut().zip(moved(0)).for_each(|(m, more)| *m += more);
+        }
+        Some(all)
     }
 }
 
