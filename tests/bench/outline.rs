@@ -4,7 +4,7 @@ use std::hint::black_box;
 
 use divan::Bencher;
 use glam::DVec2;
-use toppleknot::advise::outline::{HalfOutline, Rules, rounds_of_outline};
+use toppleknot::advise::outline::{HalfOutline, Rules, pull, rounds_of_outline};
 use toppleknot::part::{Amount, Fill};
 use toppleknot::toy::shape::{Covered, ShapeInput};
 use toppleknot::yarn::{Yarn, fabric};
@@ -58,4 +58,12 @@ fn rounds_for_an_outline(bencher: Bencher, rounds: usize) {
         );
     }
     bencher.bench(|| rounds_of_outline(black_box(&outline), &input, &rules));
+}
+
+#[divan::bench(args = [20, 60])]
+fn a_pull_at_one_round(bencher: Bencher, rounds: usize) {
+    let (outline, input, rules) = (figure(rounds), input(), Rules::default());
+    let Ok(fit) = rounds_of_outline(&outline, &input, &rules) else { return };
+    let radius = fit.outline[rounds / 3 + 1].x + 6.0;
+    bencher.bench(|| pull(black_box(&fit.part), &input, rounds / 3, radius, &rules));
 }

@@ -3,6 +3,7 @@
 mod command_line;
 mod contract;
 mod documents;
+mod outline;
 mod samples;
 
 use std::io::Write;

@@ -3,6 +3,7 @@
 //! defaults of the program and never stand here as an oracle.
 
 mod neck;
+mod outline;
 mod solids;
 mod standing;
 mod stuffing;

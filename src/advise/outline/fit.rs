@@ -23,7 +23,7 @@ pub const MOST_ROUNDS: usize = 400;
 /// A flat end smaller than this many rounds is a rounded one.
 const LEAST_DISC: f64 = 1.5;
 /// Points of the wanted outline that are measured while searching, for each round.
-const POINTS_A_ROUND: usize = 3;
+const POINTS_A_ROUND: usize = 2;
 
 /// Rounds for a wanted outline, and how near their stuffed shape comes to it.
 #[derive(Clone, Debug)]
@@ -176,9 +176,9 @@ pub fn rounds_of_outline(wanted: &HalfOutline, input: &ShapeInput, rules: &Rules
         }
     }
     let (mut search, found, _) = best.ok_or(FitError::NoCounts)?;
+    let found = search.step(found);
 
-    let limit = (found.square.sqrt() + rules.friendly_costs * w).powi(2);
-    let friendly = search.befriend(found.clone(), limit);
+    let friendly = search.befriend(found.clone(), rules.friendly_costs * w);
     let finish = |counts: &[u32]| finished(wanted, &outer, plan, counts, input);
     let mut fit = finish(&friendly.counts).ok_or(FitError::NoCounts)?;
     if friendly.counts != found.counts && fit.error.max_mm > 0.5 * w {

@@ -98,8 +98,8 @@ impl Rules {
         counts.windows(3).map(|c| turn(c).powi(2)).sum::<f64>() / counts.len().max(1) as f64
     }
 
-    /// What a maker minds about the round at `i`: a count that is no friendly multiple, a change that is none, a change
-    /// back of the one before, a ring other than a friendly one.
+    /// What a maker minds about the round at `i`: a count that is no friendly multiple, a change that is none; more, a
+    /// change back of the one before, or one that differs from it by over a friendly step.
     fn minds(&self, counts: &[u32], i: usize) -> u32 {
         let friendly = self.friendly.max(1);
         let change = |i: usize| i64::from(counts[i]) - i64::from(counts[i - 1]);
@@ -107,8 +107,9 @@ impl Rules {
         if i > 0 {
             minded += u32::from(change(i) % i64::from(friendly) != 0);
         }
-        if i > 1 && change(i) * change(i - 1) < 0 {
-            minded += 2;
+        if i > 1 {
+            minded += 2 * u32::from(change(i) * change(i - 1) < 0);
+            minded += 2 * u32::from((change(i) - change(i - 1)).abs() > i64::from(friendly));
         }
         minded
     }

@@ -5,6 +5,8 @@
 //! At the end every change of a single stitch, and of two in rounds near each other, that the model does not
 //! clearly rule out is tried in full.
 
+use std::ops::Range;
+
 use glam::DVec2;
 
 use super::curve::Curve;
@@ -18,10 +20,13 @@ const TRUST: i32 = 3;
 const NEAR: usize = 4;
 /// Models made for one number of rounds at most.
 const MOST_MODELS: usize = 6;
-/// Changes tried in full for one number of rounds at most.
-const MOST_TRIED: u32 = 300;
+/// Changes tried in full at the end, times rounds: short parts are searched through, long ones where the model sees
+/// a chance.
+const MOST_TRIED: usize = 5000;
 /// A change that the model says costs more than this share of the mean square is not tried.
 const RULED_OUT: f64 = 0.1;
+/// Friendlier counts that the full shape refused, at most.
+const MOST_REFUSED: usize = 12;
 /// Gains below this share of the mean square are none.
 const NO_GAIN: f64 = 1e-9;
 
@@ -31,7 +36,10 @@ pub(super) struct Search<'a> {
     pub(super) ruler: &'a Ruler,
     pub(super) rules: &'a Rules,
     pub(super) ends: Ends,
-    w_mm: f64,
+    /// What the unevenness of the counts is multiplied by, mm².
+    pace: f64,
+    /// Rounds that may change.
+    pub(super) window: Range<usize>,
     distances: Vec<Sample>,
     outside: Curve,
 }
@@ -42,6 +50,16 @@ pub(super) struct Found {
     pub(super) counts: Vec<u32>,
     /// Mean square of the distances, mm², the unevenness of the counts with its weight added.
     pub(super) square: f64,
+}
+
+impl Found {
+    fn changed(&self, change: Change) -> Vec<u32> {
+        let mut counts = self.counts.clone();
+        for (i, by) in change {
+            counts[i] = counts[i].saturating_add_signed(by);
+        }
+        counts
+    }
 }
 
 /// Linear answer of the distances to a stitch more in each round.
@@ -58,21 +76,18 @@ type Change = [(usize, i32); 2];
 
 impl<'a> Search<'a> {
     pub(super) fn new(trial: Trial, ruler: &'a Ruler, rules: &'a Rules, ends: Ends, w_mm: f64) -> Self {
-        Search { trial, ruler, rules, ends, w_mm, distances: Vec::new(), outside: Curve::new(Vec::new()) }
+        let pace = (rules.smoothness * w_mm).powi(2);
+        let window = 0..usize::MAX;
+        Search { trial, ruler, rules, ends, pace, window, distances: Vec::new(), outside: Curve::new(Vec::new()) }
     }
 
     /// Mean square of the distances with these counts, mm², and what their unevenness weighs; infinite where they have no shape.
     pub(super) fn square(&mut self, counts: &[u32]) -> f64 {
-        let pace = self.pace_weight() * self.rules.unevenness(counts);
+        let pace = self.pace * self.rules.unevenness(counts);
         match self.trial.outside(counts) {
             Some(outside) => self.square_of(outside) + pace,
             None => f64::INFINITY,
         }
-    }
-
-    /// What the unevenness of the counts is multiplied by, mm².
-    fn pace_weight(&self) -> f64 {
-        (self.rules.smoothness * self.w_mm).powi(2)
     }
 
     fn square_of(&mut self, mut outside: Vec<DVec2>) -> f64 {
@@ -82,7 +97,7 @@ impl<'a> Search<'a> {
         self.ruler.mean_square(&self.distances)
     }
 
-    /// The nearest counts that it finds from these.
+    /// Down by the model alone, from these counts.
     pub(super) fn descend(&mut self, from: Vec<u32>) -> Found {
         let square = self.square(&from);
         let mut best = Found { counts: from, square };
@@ -102,7 +117,7 @@ impl<'a> Search<'a> {
                 break;
             }
         }
-        self.step(best)
+        best
     }
 
     /// The linear answer of the distances, from the stuffed shape's own.
@@ -138,7 +153,7 @@ impl<'a> Search<'a> {
             }
         }
         let mut slope: Vec<f64> = columns.iter().map(|c| dot(c, &here)).collect();
-        let pace = self.pace_weight() / rounds as f64;
+        let pace = self.pace / rounds as f64;
         for (i, c) in at.counts.windows(3).enumerate() {
             let turn = f64::from(c[2]) - 2.0 * f64::from(c[1]) + f64::from(c[0]);
             for (j, a) in [1.0, -2.0, 1.0].into_iter().enumerate() {
@@ -158,7 +173,7 @@ impl<'a> Search<'a> {
         let mut slope = model.slope.clone();
         for _ in 0..8 * counts.len() {
             let mut best: (f64, Option<Change>) = (-1e-12, None);
-            for change in changes(counts.len()) {
+            for change in self.changes(counts.len()) {
                 let far = change.iter().any(|(i, by)| *by != 0 && (moved[*i] + by).abs() > trust);
                 let gain = model.gain(&slope, change);
                 if !far && gain < best.0 && self.allowed(&counts, change) {
@@ -169,71 +184,102 @@ impl<'a> Search<'a> {
             for (i, by) in change {
                 counts[i] = counts[i].saturating_add_signed(by);
                 moved[i] += by;
-                for (j, s) in slope.iter_mut().enumerate() {
-                    *s += f64::from(by) * model.gram[i * model.rounds + j];
-                }
             }
+            model.follow(&mut slope, change);
         }
         counts
     }
 
     /// Single stitches and pairs, tried in full until none helps.
-    fn step(&mut self, mut best: Found) -> Found {
+    pub(super) fn step(&mut self, mut best: Found) -> Found {
+        let most = MOST_TRIED / best.counts.len().max(1);
         let mut tried = 0;
-        'again: while tried < MOST_TRIED {
-            let Some(model) = self.model(&best) else { return best };
-            let mut list: Vec<(f64, Change)> = changes(best.counts.len())
-                .map(|c| (model.gain(&model.slope, c), c))
+        let Some(model) = self.model(&best) else { return best };
+        let mut slope = model.slope.clone();
+        'again: while tried < most {
+            let mut list: Vec<(f64, Change)> = self
+                .changes(best.counts.len())
+                .map(|c| (model.gain(&slope, c), c))
                 .filter(|(gain, c)| *gain < RULED_OUT * best.square && self.allowed(&best.counts, *c))
                 .collect();
             list.sort_by(|a, b| a.0.total_cmp(&b.0));
-            for (_, change) in list {
-                let mut counts = best.counts.clone();
-                for (i, by) in change {
-                    counts[i] = counts[i].saturating_add_signed(by);
-                }
+            for (_, change) in list.into_iter().take(most - tried) {
+                let counts = best.changed(change);
                 tried += 1;
                 let square = self.square(&counts);
                 if square < best.square * (1.0 - NO_GAIN) {
                     best = Found { counts, square };
+                    model.follow(&mut slope, change);
                     continue 'again;
                 }
-                if tried >= MOST_TRIED {
-                    break;
-                }
             }
-            return best;
+            break;
         }
         best
     }
 
-    /// Counts that a maker likes better, as long as the outline is the same for the eye: its mean square at most
-    /// `limit`.
-    pub(super) fn befriend(&mut self, mut best: Found, limit: f64) -> Found {
-        let mut minds = self.rules.unfriendly(&best.counts);
-        let mut again = true;
-        while again && minds > 0 {
-            again = false;
-            for change in changes(best.counts.len()) {
-                if !self.allowed(&best.counts, change) {
-                    continue;
-                }
-                let mut counts = best.counts.clone();
-                for (i, by) in change {
-                    counts[i] = counts[i].saturating_add_signed(by);
-                }
-                let now = self.rules.unfriendly(&counts);
-                if now >= minds {
-                    continue;
-                }
-                let square = self.square(&counts);
-                if square <= limit {
-                    best = Found { counts, square };
-                    (minds, again) = (now, true);
+    /// Counts that a maker likes better, as long as the outline is the same for the eye: its root mean square at most
+    /// `more_mm` larger.
+    pub(super) fn befriend(&mut self, mut best: Found, more_mm: f64) -> Found {
+        // The outline alone, and what makers mind, from here on.
+        self.pace = 0.0;
+        best.square = self.square(&best.counts);
+        let limit = (best.square.sqrt() + more_mm).powi(2);
+        let Some(model) = self.model(&best) else { return best };
+        let mut slope = model.slope.clone();
+        let mut refused: Vec<Change> = Vec::new();
+        loop {
+            let minds = self.rules.unfriendly(&best.counts);
+            // What it gains a maker for what it costs the outline.
+            let worth = |change: &Change| -> Option<(u32, f64)> {
+                let less = minds.checked_sub(self.rules.unfriendly(&best.changed(*change))).filter(|less| *less > 0)?;
+                let cost = model.gain(&slope, *change);
+                (best.square + cost <= limit).then_some((less, cost))
+            };
+            let rounds = best.counts.len();
+            let open = self
+                .changes(rounds)
+                .chain(self.to_friendly(&best.counts))
+                .filter(|c| !refused.contains(c) && self.allowed(&best.counts, *c));
+            let rated = open.filter_map(|c| worth(&c).map(|w| (w, c)));
+            let Some((_, change)) = rated.max_by(|(a, _), (b, _)| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1))) else {
+                return best;
+            };
+            let counts = best.changed(change);
+            let square = self.square(&counts);
+            if square <= limit {
+                best = Found { counts, square };
+                model.follow(&mut slope, change);
+            } else {
+                refused.push(change);
+                if refused.len() > MOST_REFUSED {
+                    return best;
                 }
             }
         }
-        best
+    }
+
+    /// Each round to its nearest friendly multiple, by more than the one stitch of [`Search::changes`].
+    fn to_friendly(&self, counts: &[u32]) -> Vec<Change> {
+        let friendly = i64::from(self.rules.friendly.max(1));
+        let by = |n: u32| {
+            let over = i64::from(n) % friendly;
+            if 2 * over > friendly { friendly - over } else { -over }
+        };
+        let all = counts.iter().enumerate().map(|(i, n)| (i, by(*n))).filter(|(_, by)| by.abs() > 1);
+        all.filter_map(|(i, by)| i32::try_from(by).ok().map(|by| [(i, by), (i, 0)])).collect()
+    }
+
+    /// Every change of one stitch, and of one in each of two rounds near each other, within the window.
+    fn changes(&self, rounds: usize) -> impl Iterator<Item = Change> + use<> {
+        let (from, to) = (self.window.start, self.window.end.min(rounds));
+        (from..to).flat_map(move |i| {
+            [1, -1].into_iter().flat_map(move |by| {
+                let alone = std::iter::once([(i, by), (i, 0)]);
+                let pairs = (i + 1..to.min(i + 1 + NEAR)).flat_map(move |j| [[(i, by), (j, 1)], [(i, by), (j, -1)]]);
+                alone.chain(pairs)
+            })
+        })
     }
 
     /// Whether the rules allow a change.
@@ -264,18 +310,15 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
     sums.iter().sum::<f64>() + rest
 }
 
-/// Every change of one stitch, and of one in each of two rounds near each other.
-fn changes(rounds: usize) -> impl Iterator<Item = Change> {
-    (0..rounds).flat_map(move |i| {
-        [1, -1].into_iter().flat_map(move |by| {
-            let alone = std::iter::once([(i, by), (i, 0)]);
-            let pairs = (i + 1..rounds.min(i + 1 + NEAR)).flat_map(move |j| [[(i, by), (j, 1)], [(i, by), (j, -1)]]);
-            alone.chain(pairs)
-        })
-    })
-}
-
 impl Model {
+    /// Takes a change into the slope.
+    fn follow(&self, slope: &mut [f64], change: Change) {
+        for (i, by) in change.into_iter().filter(|(_, by)| *by != 0) {
+            let row = &self.gram[i * self.rounds..(i + 1) * self.rounds];
+            slope.iter_mut().zip(row).for_each(|(s, g)| *s += f64::from(by) * g);
+        }
+    }
+
     /// How the mean square changes with a change, the slope being that at the place.
     fn gain(&self, slope: &[f64], change: Change) -> f64 {
         let [(i, a), (j, b)] = change;
