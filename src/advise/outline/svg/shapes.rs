@@ -44,7 +44,7 @@ pub(super) fn drawn(root: &Node<'_, '_>, page: &Page, notes: &mut Vec<String>) -
                 let line = line_of(&node);
                 let bounds = path.control_box();
                 let far = [bounds.x0, bounds.y0, bounds.x1, bounds.y1].iter().any(|x| !(x.abs() <= FARTHEST_MM));
-                if !path.is_finite() || (far && !path.is_empty()) {
+                if !path.is_finite() || (far && !path.elements().is_empty()) {
                     return Err(SvgError::Far { line });
                 }
                 let id = node.attribute("id").map(|id| format!(" \"{}\"", shortened(id))).unwrap_or_default();
@@ -120,7 +120,7 @@ fn shape(node: &Node<'_, '_>, page: &Page) -> Result<Option<(BezPath, bool)>, Sv
         "path" => path = path_data(node)?,
         name @ ("polyline" | "polygon") => {
             for (x, y) in PointsParser::from(node.attribute("points").unwrap_or("")) {
-                if path.is_empty() {
+                if path.elements().is_empty() {
                     path.move_to((x, y))
                 } else {
                     path.line_to((x, y))
@@ -129,7 +129,7 @@ fn shape(node: &Node<'_, '_>, page: &Page) -> Result<Option<(BezPath, bool)>, Sv
                     return Err(SvgError::TooFine { line: line_of(node) });
                 }
             }
-            if name == "polygon" && !path.is_empty() {
+            if name == "polygon" && !path.elements().is_empty() {
                 path.close_path();
             }
         }
@@ -190,7 +190,7 @@ fn path_data(node: &Node<'_, '_>) -> Result<BezPath, SvgError> {
         })?;
         match segment {
             SimplePathSegment::MoveTo { x, y } => path.move_to((x, y)),
-            _ if path.is_empty() => continue,
+            _ if path.elements().is_empty() => continue,
             SimplePathSegment::LineTo { x, y } => path.line_to((x, y)),
             SimplePathSegment::CurveTo { x1, y1, x2, y2, x, y } => path.curve_to((x1, y1), (x2, y2), (x, y)),
             SimplePathSegment::Quadratic { x1, y1, x, y } => path.quad_to((x1, y1), (x, y)),
