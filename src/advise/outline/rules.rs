@@ -114,6 +114,12 @@ impl Rules {
         minded
     }
 
+    /// What a maker minds about the rounds from `first` to two beyond `last`: all that changes with the counts from
+    /// `first` to `last`.
+    pub(super) fn unfriendly_near(&self, counts: &[u32], first: usize, last: usize) -> u32 {
+        (first..(last + 3).min(counts.len())).map(|i| self.minds(counts, i)).sum()
+    }
+
     /// What a maker minds about all of it; 0 for a list such as 6, 12, 18, 18, 12, 6.
     pub(super) fn unfriendly(&self, counts: &[u32]) -> u32 {
         (0..counts.len()).map(|i| self.minds(counts, i)).sum()

@@ -229,12 +229,19 @@ impl<'a> Search<'a> {
         let mut slope = model.slope.clone();
         let mut refused: Vec<Change> = Vec::new();
         loop {
-            let minds = self.rules.unfriendly(&best.counts);
+            if self.rules.unfriendly(&best.counts) == 0 {
+                return best;
+            }
             // What it gains a maker for what it costs the outline.
             let worth = |change: &Change| -> Option<(u32, f64)> {
-                let less = minds.checked_sub(self.rules.unfriendly(&best.changed(*change))).filter(|less| *less > 0)?;
                 let cost = model.gain(&slope, *change);
-                (best.square + cost <= limit).then_some((less, cost))
+                if best.square + cost > limit {
+                    return None;
+                }
+                let (first, last) = (change[0].0.min(change[1].0), change[0].0.max(change[1].0));
+                let minds = |counts: &[u32]| self.rules.unfriendly_near(counts, first, last);
+                let less = minds(&best.counts).checked_sub(minds(&best.changed(*change)))?;
+                (less > 0).then_some((less, cost))
             };
             let rounds = best.counts.len();
             let open = self

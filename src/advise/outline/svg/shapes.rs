@@ -43,7 +43,8 @@ pub(super) fn drawn(root: &Node<'_, '_>, page: &Page, notes: &mut Vec<String>) -
                 let path = around * path;
                 let line = line_of(&node);
                 let bounds = path.control_box();
-                let far = [bounds.x0, bounds.y0, bounds.x1, bounds.y1].iter().any(|x| !(x.abs() <= FARTHEST_MM));
+                let far =
+                    [bounds.x0, bounds.y0, bounds.x1, bounds.y1].iter().any(|x| x.is_nan() || x.abs() > FARTHEST_MM);
                 if !path.is_finite() || (far && !path.elements().is_empty()) {
                     return Err(SvgError::Far { line });
                 }
