@@ -238,12 +238,12 @@ fn brute_force_finds_nothing_nearer() {
                         }
                     }
                 }
-                for i in 0..rounds {
-                    counts[i] += 1;
-                    if counts[i] <= if i == 0 { 8 } else { 20 } {
+                for (i, count) in counts.iter_mut().enumerate() {
+                    *count += 1;
+                    if *count <= if i == 0 { 8 } else { 20 } {
                         continue 'all;
                     }
-                    counts[i] = 4;
+                    *count = 4;
                 }
                 break;
             }
