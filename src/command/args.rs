@@ -4,7 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+pub use super::outline_args::OutlineArgs;
 use super::plan_args::PlanArgs;
+use super::scene_args::SceneArgs;
 use crate::document::{Opened, TextScene, open};
 use crate::notation::Terms;
 use crate::part::Amount;
@@ -38,6 +40,8 @@ pub enum Command {
     Sketch(super::paper::SketchArgs),
     /// Writes the work sheet with boxes to tick, or the toy at full size to hold work against.
     Sheet(super::paper::SheetArgs),
+    /// Prints the rounds whose stuffed shape matches an outline drawn in SVG.
+    Outline(OutlineArgs),
 }
 
 const ADVICE_VOCABULARY: &str = "\
@@ -202,36 +206,12 @@ pub struct OpenArgs {
     /// How to read the file; by its ending where not said.
     #[arg(long, value_enum)]
     pub format: Option<Format>,
-    /// Yarn category 0 to 7, or its name (worsted, dk, bulky …).
-    #[arg(long, value_name = "CATEGORY", value_parser = yarn_category)]
-    pub yarn: Option<u8>,
-    /// Hook, mm.
-    #[arg(long, value_name = "MM", value_parser = positive)]
-    pub hook: Option<f64>,
-    /// Single crochets in 10 cm, from a swatch.
-    #[arg(long, value_name = "N", value_parser = positive)]
-    pub stitches_per_10cm: Option<f64>,
-    /// Rounds in 10 cm, from a swatch.
-    #[arg(long, value_name = "N", value_parser = positive)]
-    pub rounds_per_10cm: Option<f64>,
-    /// Metres of yarn in 100 g, from the label.
-    #[arg(long, value_name = "M", value_parser = positive)]
-    pub metres_per_100g: Option<f64>,
+    /// Yarn, hook and stuffing.
+    #[command(flatten)]
+    pub scene: SceneArgs,
     /// Grams of the main yarn at hand: says whether it lasts, and where it runs out.
     #[arg(long, value_name = "GRAMS", value_parser = positive)]
     pub have: Option<f64>,
-    /// How firmly it is stuffed.
-    #[arg(long, value_enum)]
-    pub stuffing: Option<StuffingWord>,
-    /// Packed density of the stuffing, g/L.
-    #[arg(long, value_name = "G_PER_L", value_parser = positive)]
-    pub density: Option<f64>,
-    /// Stiffness of the fabric, N/m.
-    #[arg(long, value_name = "N_PER_M", value_parser = positive)]
-    pub fabric: Option<f64>,
-    /// Pressure of the stuffing on the fabric, kPa.
-    #[arg(long, value_name = "KPA", value_parser = positive)]
-    pub pressure: Option<f64>,
     /// Maker, child and days.
     #[command(flatten)]
     pub plan: PlanArgs,
@@ -258,18 +238,7 @@ impl OpenArgs {
 
     /// The scene that the options set.
     pub fn scene(&self) -> TextScene {
-        TextScene {
-            category: self.yarn,
-            hook_mm: self.hook,
-            stitches_per_10cm: self.stitches_per_10cm,
-            rounds_per_10cm: self.rounds_per_10cm,
-            metres_per_100g: self.metres_per_100g,
-            have_g: self.have,
-            stuffing: self.stuffing.map(Amount::from),
-            density_g_per_l: self.density,
-            fabric_n_per_m: self.fabric,
-            pressure_kpa: self.pressure,
-        }
+        TextScene { have_g: self.have, ..self.scene.scene() }
     }
 }
 
@@ -283,7 +252,7 @@ pub(super) fn positive(text: &str) -> Result<f64, String> {
     }
 }
 
-fn yarn_category(text: &str) -> Result<u8, String> {
+pub(super) fn yarn_category(text: &str) -> Result<u8, String> {
     category(text).map(|c| c.number).ok_or_else(|| {
         "expected a category 0 to 7 or its name: lace, super fine, fine, light, medium, bulky, super bulky, jumbo"
             .to_owned()

@@ -6,7 +6,10 @@ mod check;
 mod plan_args;
 mod mesh;
 mod paper;
+mod outline;
+mod outline_args;
 mod rounds;
+mod scene_args;
 
 use std::process::ExitCode;
 
@@ -28,6 +31,7 @@ pub fn run() -> ExitCode {
         Some(Command::Mesh(mesh)) => mesh::mesh(&mesh),
         Some(Command::Sketch(sketch)) => paper::sketch(&sketch),
         Some(Command::Sheet(sheet)) => paper::sheet(&sheet),
+        Some(Command::Outline(outline)) => outline::outline(&outline),
         None => open_window(args.file.as_deref()),
     };
     match result {

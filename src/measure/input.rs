@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::made::{fabric_of, fill_of};
 use crate::figure::{Assumed, Origin};
 use crate::part::Fill;
 use crate::toy::pose;
@@ -32,7 +33,7 @@ pub(super) fn fill_before(toy: &Toy, index: usize) -> Option<Fill> {
     Fill::of(part.stuffing.amount, set(toy.settings.density_g_per_l), set(toy.settings.pressure_kpa))
 }
 
-fn shape_input(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> ShapeInput {
+fn input_with(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> ShapeInput {
     let piece = &toy.pieces[index];
     let mut covered = pose::covered(toy, index);
     if piece.placement.seat == Seat::Beside {
@@ -48,9 +49,14 @@ fn shape_input(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> S
     }
 }
 
+/// Everything the shape of a part follows from, besides the part.
+pub fn shape_input(toy: &Toy, index: usize) -> ShapeInput {
+    input_with(toy, index, fabric_of(toy, index), fill_of(toy, index))
+}
+
 /// The shape of a part in this fabric with this filling.
 pub(super) fn shape_with(toy: &Toy, index: usize, fabric: Fabric, fill: Option<Fill>) -> PartShape {
-    part_shape(&toy.pieces[index].part, &shape_input(toy, index, fabric, fill))
+    part_shape(&toy.pieces[index].part, &input_with(toy, index, fabric, fill))
 }
 
 /// The same, taken over from one of `before` where it follows from the same rounds, yarn, stuffing and seams.
@@ -62,7 +68,7 @@ pub(super) fn shape_again(
     before: &[Arc<PartShape>],
 ) -> Arc<PartShape> {
     let part = &toy.pieces[index].part;
-    let input = shape_input(toy, index, fabric, fill);
+    let input = input_with(toy, index, fabric, fill);
     // A part mostly keeps its place in the list; one that is new before it moves it on.
     let same = before.get(index).into_iter().chain(before).find(|s| s.is_of(part, &input));
     same.cloned().unwrap_or_else(|| Arc::new(part_shape(part, &input)))

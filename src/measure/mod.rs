@@ -25,6 +25,7 @@ pub mod work;
 pub use derive::{Derived, derive, derive_again, land};
 pub use findings::toward;
 pub use glance::{Glance, glance, glance_unstood};
+pub use input::shape_input;
 pub use made::{Made, make, make_again};
 pub use maps::placements;
 pub use report::{Finding, FindingKind, Report, Severity};

@@ -14,6 +14,7 @@
 //! radii, each rise follows from one equation alone (`rise`); what remains is a function of the radii with a
 //! tridiagonal Hessian (`energy`), solved by a damped Newton method (`newton`).
 
+mod by_radius;
 mod energy;
 mod newton;
 mod response;
@@ -24,6 +25,7 @@ mod start;
 mod tridiagonal;
 mod weighed;
 
+pub use by_radius::RadiusResponses;
 pub use response::{Change, Response, response};
 pub use rest::{Edge, Rest, RestError, before_stuffing};
 pub use solved::{HIGHEST_LOAD, Membrane, Solved, solve, stuffed_volume_mm3};

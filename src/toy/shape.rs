@@ -92,6 +92,19 @@ impl Solution {
     }
 }
 
+/// What a stuffed part was solved from, and its solution.
+#[derive(Clone, Copy, Debug)]
+pub struct Equilibrium<'a> {
+    /// The membrane at rest: the part without the nodes of its flat base but for the edge.
+    pub rest: &'a Rest,
+    /// The fabric and what pushes on it.
+    pub membrane: Membrane,
+    /// The solution.
+    pub solved: &'a Solved,
+    /// Node of the part that is the first of `rest`.
+    pub from: usize,
+}
+
 /// What covers the ends of a part, which decides whether its rims hold their size.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Covered {
@@ -356,6 +369,16 @@ impl PartShape {
         }
     }
 
+    /// The equilibrium of a stuffed part; `None` where it is not stuffed.
+    pub fn equilibrium(&self) -> Option<Equilibrium<'_>> {
+        let solution = self.stuffed.as_deref()?;
+        let Solution { rest, membrane, solved, from, .. } = solution;
+        // The load of a weighed filling follows from the shape itself.
+        let weighed = self.fill.is_some_and(|f| f.weighed_g.is_some());
+        let load_per_mm = if weighed { solved.load_per_mm } else { membrane.load_per_mm };
+        Some(Equilibrium { rest, membrane: Membrane { load_per_mm, ..*membrane }, solved, from: *from })
+    }
+
     /// Room for stuffing in the filled rounds, mm³; 0 for an empty part.
     pub fn filled_volume_mm3(&self) -> f64 {
         if self.fill.is_none() {
@@ -475,7 +498,7 @@ fn length(rings: &[Ring]) -> f64 {
 
 /// The rings moved outward by `by_mm` along the profile's normal (inward where negative), mitred at edges so
 /// that both faces keep their distance; heights stay in order and radii above 0.
-fn offset(rings: &[Ring], by_mm: f64) -> Vec<Ring> {
+pub(crate) fn offset(rings: &[Ring], by_mm: f64) -> Vec<Ring> {
     let n = rings.len();
     let normal = |i: usize| {
         let step = DVec2::new(

@@ -11,7 +11,7 @@ use glam::DVec3;
 use crate::document::history::{EditKind, History};
 use crate::document::{Document, Opened};
 use crate::measure::report::{RestPoseReport, SizeMm};
-use crate::measure::{Derived, Finding, Made, OutlineSpread, derive, outline_spread};
+use crate::measure::{Derived, Finding, Made, OutlineSpread, derive, derive_again, outline_spread};
 use crate::toy::Toy;
 use crate::view::elevation::{Chosen, Elevation, Side};
 use crate::view::ghost::{Ghost, ghost};
@@ -185,7 +185,7 @@ impl Bench {
     }
 
     fn work_out(&mut self) {
-        self.derived = Arc::new(derive(&self.document.toy));
+        self.derived = Arc::new(derive_again(&self.document.toy, &self.derived));
         self.generation += 1;
         self.lying = None;
         self.rest();

@@ -7,6 +7,7 @@ mod documents;
 mod plan;
 mod extremes;
 mod meshes;
+mod outline;
 mod samples;
 mod strangers;
 mod unknown;

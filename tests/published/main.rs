@@ -4,6 +4,7 @@
 
 mod neck;
 mod plan;
+mod outline;
 mod solids;
 mod standing;
 mod stuffing;
