@@ -117,3 +117,17 @@ fn findings_of_one_part_say_a_gap_once() {
     let toy = load(&sample_path("glass-float.toy.ron")).expect("a sample").toy;
     assert!(derive(&toy).report.findings.iter().all(|f| f.kind != FindingKind::StuffingShows));
 }
+
+/// A sewn-on part that fits the cylinder (31.7 mm across, 16 CFR 1501.4) is told whether or not it has its place yet.
+#[test]
+fn a_small_part_without_a_place_is_a_caution_too() {
+    let text = "Body\n6 12 18 24 30 30 30 24 18\n\nEar (make 2)\n6 6 12 12\n";
+    let output = run(&["check", "-", "--json", "--child-months", "20", "--yarn", "4", "--hook", "3.5"], text);
+    assert!(output.status.success(), "{}", err(&output));
+    let json: Value = serde_json::from_str(&out(&output)).expect("JSON alone");
+    assert_eq!(json["parts"][1]["placed"], false);
+    assert_eq!(json["cautions"]["verdict"], "concern_found", "{}", json["cautions"]);
+    let kinds: Vec<&Value> =
+        json["cautions"]["cautions"].as_array().expect("a list").iter().map(|c| &c["kind"]).collect();
+    assert!(kinds.contains(&&Value::from("small_crocheted_part")), "{kinds:?}");
+}

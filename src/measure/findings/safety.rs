@@ -4,7 +4,7 @@ use super::{about, whole};
 use crate::measure::made::Made;
 use crate::measure::report::{Caution, CautionsReport, Finding, FindingKind, Severity, SizeMm};
 use crate::measure::small_parts::{CYLINDER_MM, Outline, SMALL_BALL_MM, fits_cylinder, passes_ball_template};
-use crate::toy::{Copies, ExtraKind, Spot, Toy};
+use crate::toy::{Copies, ExtraKind, Joint, Seat, Spot, Toy};
 
 /// Age under which small parts must not come off, months (16 CFR 1501.2; EN 71-1).
 const SMALL_PARTS_MONTHS: u32 = 36;
@@ -198,8 +198,10 @@ fn of_extra(toy: &Toy, extra: &crate::toy::Extra, cautions: &mut Vec<Caution>) {
 /// Sewn-on parts that fit the cylinder: one caution for all.
 fn crocheted(toy: &Toy, made: &Made, cautions: &mut Vec<Caution>) {
     let sewn = toy.pieces.iter().zip(&made.shapes).zip(&made.poses).filter(|((piece, shape), pose)| {
-        let worked_in_one = piece.placement.joint == crate::toy::Joint::WorkedInOne;
-        pose.parent.is_some() && !worked_in_one && shape.nodes.len() > 1 && fits_cylinder(outline(shape))
+        let worked_in_one = piece.placement.joint == Joint::WorkedInOne;
+        // What has no place yet will be sewn on too.
+        let will_be_sewn = pose.parent.is_some() || piece.placement.seat == Seat::Beside;
+        will_be_sewn && !worked_in_one && shape.nodes.len() > 1 && fits_cylinder(outline(shape))
     });
     let names: Vec<&str> = sewn.map(|((piece, _), _)| piece.part.name.as_str()).collect();
     if names.is_empty() {
