@@ -10,6 +10,7 @@ use super::chooser::Chooser;
 use super::command::Command;
 use super::dialogs::{self, After, Dialog, Outcome};
 use super::landing::Landing;
+use super::mending::{Mending, Search};
 use super::middle::{self, Views};
 use super::pages::{self, Page};
 use super::parts::{self, NameDraft};
@@ -18,7 +19,7 @@ use super::run::Start;
 use super::settings::{Look, Settings};
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
-use super::{cards, focus, look, making, mending, rounds, seat, stuff, written, yarns};
+use super::{cards, focus, look, making, rounds, seat, stuff, written, yarns};
 use crate::document::Document;
 
 /// Panels of the chosen part.
@@ -59,6 +60,7 @@ pub struct App {
     pub(super) names: NameDraft,
     pub(super) written: WrittenDraft,
     pub(super) welcome: Welcome,
+    mending: Mending,
     title: String,
     recovery: Recovery,
 }
@@ -75,6 +77,12 @@ impl App {
         } else {
             Landing::at_once()
         };
+        let search = if beside {
+            let ctx = ctx.clone();
+            Search::beside(std::sync::Arc::new(move || ctx.request_repaint()))
+        } else {
+            Search::at_once()
+        };
         let app = App {
             bench: Bench::new(landing),
             kept: settings.clone(),
@@ -90,6 +98,7 @@ impl App {
             names: NameDraft::default(),
             written: WrittenDraft::default(),
             welcome: Welcome::default(),
+            mending: Mending::new(search),
             title: String::new(),
             recovery: Recovery::new(None),
         };
@@ -306,7 +315,7 @@ impl App {
                     match page {
                         Page::Toy => cards::show(ui, &mut self.bench, units),
                         Page::Making => making::show(ui, &mut self.bench, units, todo),
-                        Page::Mending => mending::show(ui, &mut self.bench, units, todo),
+                        Page::Mending => self.mending.show(ui, &mut self.bench, units),
                     }
                 });
             },

@@ -1,0 +1,155 @@
+//! The search for changes takes up to seconds: it runs beside the window. Every search carries the number of the toy
+//! and the wishes it is about; what an older one still tells is dropped.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+
+use crate::advise::mend::{Advice, Limits, Suggestion, Targets, advise};
+use crate::toy::Toy;
+
+/// What is called when something has been found, so that the window looks.
+pub type Wake = Arc<dyn Fn() + Send + Sync>;
+
+/// The least step of progress that is told, as a share of the whole.
+const STEP: f64 = 0.02;
+
+/// What is searched for.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Question {
+    /// Number of the toy.
+    pub generation: u64,
+    /// What must stay.
+    pub limits: Limits,
+    /// What is wanted.
+    pub targets: Targets,
+}
+
+enum News {
+    Share(f64),
+    Found(usize, Box<Suggestion>),
+    Done(Box<Advice>),
+}
+
+/// A search and what has come of it.
+#[derive(Default)]
+pub struct Search {
+    wake: Option<Wake>,
+    asked: Option<Question>,
+    news: Option<Receiver<News>>,
+    cancel: Arc<AtomicBool>,
+    share: f64,
+    found: Vec<(usize, Suggestion)>,
+    advice: Option<Advice>,
+}
+
+impl std::fmt::Debug for Search {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Search").field("asked", &self.asked).field("share", &self.share).finish_non_exhaustive()
+    }
+}
+
+impl Search {
+    /// Searches in threads of their own.
+    pub fn beside(wake: Wake) -> Search {
+        let mut search = Search::default();
+        search.wake = Some(wake);
+        search
+    }
+
+    /// Searches at once, for tests and for whoever has no window to wake.
+    pub fn at_once() -> Search {
+        Search::default()
+    }
+
+    /// Whether this is what was asked last.
+    pub fn is_about(&self, question: &Question) -> bool {
+        self.asked.as_ref() == Some(question)
+    }
+
+    /// Begins a search; one that still runs is called off.
+    pub fn ask(&mut self, question: Question, toy: &Toy) {
+        self.call_off();
+        self.cancel = Arc::default();
+        (self.share, self.found, self.advice) = (0.0, Vec::new(), None);
+        let (limits, targets) = (question.limits.clone(), question.targets.clone());
+        self.asked = Some(question);
+        let (to, news) = channel();
+        self.news = Some(news);
+        let work = {
+            let (toy, cancel) = (toy.clone(), Arc::clone(&self.cancel));
+            let wake = self.wake.clone();
+            move || search(&toy, &limits, &targets, &to, &cancel, &|| wake.iter().for_each(|wake| wake()))
+        };
+        if self.wake.is_none() {
+            work();
+            return;
+        }
+        if std::thread::Builder::new().name("mending".to_owned()).spawn(work).is_err() {
+            // The system gives no thread: the page says that nothing comes of it.
+            self.asked = None;
+        }
+    }
+
+    /// Calls off the search that runs; what was found stays.
+    pub fn call_off(&self) {
+        self.cancel.store(true, Ordering::Relaxed);
+    }
+
+    /// Takes in what has come.
+    pub fn look(&mut self) {
+        let Some(news) = &self.news else { return };
+        while let Ok(word) = news.try_recv() {
+            match word {
+                News::Share(share) => self.share = share,
+                News::Found(problem, suggestion) => self.found.push((problem, *suggestion)),
+                News::Done(advice) => self.advice = Some(*advice),
+            }
+        }
+    }
+
+    /// Whether it still goes on.
+    pub fn goes_on(&self) -> bool {
+        self.asked.is_some() && self.advice.is_none()
+    }
+
+    /// How far it has come, 0 to 1.
+    pub fn share(&self) -> f64 {
+        self.share
+    }
+
+    /// What it has found so far, in the order of finding, each with the number of its problem.
+    pub fn found(&self) -> &[(usize, Suggestion)] {
+        &self.found
+    }
+
+    /// What came of it, once it has ended.
+    pub fn advice(&self) -> Option<&Advice> {
+        self.advice.as_ref()
+    }
+}
+
+impl Drop for Search {
+    fn drop(&mut self) {
+        self.call_off();
+    }
+}
+
+fn search(toy: &Toy, limits: &Limits, targets: &Targets, to: &Sender<News>, cancel: &AtomicBool, wake: &dyn Fn()) {
+    let mut told = 0.0;
+    let advice = advise(toy, limits, targets, &mut |progress| {
+        let sent = match progress.found {
+            Some((problem, suggestion)) => to.send(News::Found(problem, Box::new(suggestion.clone()))),
+            None if progress.share >= told + STEP => {
+                told = progress.share;
+                to.send(News::Share(told))
+            }
+            None => return !cancel.load(Ordering::Relaxed),
+        };
+        wake();
+        sent.is_ok() && !cancel.load(Ordering::Relaxed)
+    });
+    // Nobody may be listening any more: the answer is merely late.
+    let _ = to.send(News::Done(Box::new(advice)));
+    wake();
+}

@@ -1,0 +1,75 @@
+//! What the maker wants and what must stay, set before the search.
+
+use egui::{DragValue, Ui};
+
+use crate::advise::mend::{Family, Limits, Targets};
+use crate::toy::Toy;
+use crate::ui::fields::{hint, row};
+
+/// A wish that may be left open: a tick says that it is wished.
+fn wish(ui: &mut Ui, words: &str, now: &mut Option<f64>, first: f64, range: std::ops::RangeInclusive<f64>, unit: &str) {
+    row(ui, words, |ui| {
+        let mut wished = now.is_some();
+        if ui.checkbox(&mut wished, "").accessible_name(format!("{words} is wished")).changed() {
+            *now = wished.then_some(first.clamp(*range.start(), *range.end()));
+        }
+        match now {
+            Some(value) => {
+                let speed = (range.end() - range.start()) / 600.0;
+                let drag = DragValue::new(value).range(range).speed(speed).max_decimals(2).suffix(unit.to_owned());
+                ui.add(drag).accessible_name(words);
+            }
+            None => {
+                ui.weak("as it comes");
+            }
+        }
+    });
+}
+
+/// Shows targets.
+pub fn targets(ui: &mut Ui, targets: &mut Targets, height_mm: f64, grams: f64) {
+    wish(ui, "Leans at least", &mut targets.tip_deg_min, 15.0, 1.0..=60.0, "°");
+    wish(ui, "Head to body, at most", &mut targets.head_to_body_max, 1.0, 0.1..=5.0, " to 1");
+    wish(ui, "Neck bears its load", &mut targets.neck_share_min, 1.0, 0.1..=5.0, " times");
+    wish(ui, "Height", &mut targets.height_mm, height_mm.round(), 10.0..=2000.0, " mm");
+    wish(ui, "Yarn, at most", &mut targets.at_most_g_of_yarn, grams.ceil(), 1.0..=5000.0, " g");
+}
+
+/// Kinds of change that makers may not want, in their words.
+const UNWANTED: [(&[Family], &str); 7] = [
+    (&[Family::Narrower, Family::Wider, Family::WiderBase, Family::WiderNeck], "other counts of stitches"),
+    (&[Family::Taller, Family::Shorter], "more or fewer rounds"),
+    (&[Family::PartSize, Family::ToySize], "parts in another size"),
+    (&[Family::Weight], "a weight in the base"),
+    (&[Family::FlatBase, Family::BackLoopEdge, Family::BaseDisc], "another base"),
+    (&[Family::Firmer, Family::LessStuffing, Family::Stuff], "other stuffing"),
+    (&[Family::Feet, Family::Tilt], "parts put elsewhere"),
+];
+
+/// Shows what must stay.
+pub fn limits(ui: &mut Ui, limits: &mut Limits, toy: &Toy) {
+    hint(ui, "Ticked parts stay as they are:");
+    for piece in &toy.pieces {
+        let name = &piece.part.name;
+        let mut kept = limits.locked_parts.contains(name);
+        if ui.checkbox(&mut kept, format!("Keep {name}")).changed() {
+            limits.locked_parts.retain(|n| n != name);
+            if kept {
+                limits.locked_parts.push(name.clone());
+            }
+        }
+    }
+    hint(ui, "Ways to mend that you would take:");
+    for (families, words) in UNWANTED {
+        let mut wanted = !families.iter().any(|f| limits.without.contains(f));
+        if ui.checkbox(&mut wanted, words).changed() {
+            limits.without.retain(|f| !families.contains(f));
+            if !wanted {
+                limits.without.extend(families);
+            }
+        }
+    }
+    let mut most = limits.max_stitches_changed.map(f64::from);
+    wish(ui, "Stitches changed, at most", &mut most, 60.0, 1.0..=5000.0, "");
+    limits.max_stitches_changed = most.map(|n| n as u32);
+}
