@@ -9,7 +9,8 @@ use super::bench::Bench;
 use super::chooser::Chooser;
 use super::command::Command;
 use super::dialogs::{self, After, Dialog, Outcome};
-use super::landing::Landing;
+use super::landing::{Landing, Places};
+use super::making::Making;
 use super::middle::{self, Views};
 use super::pages::{self, Page};
 use super::parts::{self, NameDraft};
@@ -18,7 +19,7 @@ use super::run::Start;
 use super::settings::{Look, Settings};
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
-use super::{cards, focus, look, making, mending, rounds, seat, stuff, written, yarns};
+use super::{cards, focus, look, mending, rounds, seat, stuff, work, written, yarns};
 use crate::document::Document;
 
 /// Panels of the chosen part.
@@ -31,15 +32,17 @@ pub(super) enum Tab {
     Place,
     Yarn,
     Added,
+    Work,
 }
 
-const TABS: [(Tab, &str); 6] = [
+const TABS: [(Tab, &str); 7] = [
     (Tab::Rounds, "Rounds"),
     (Tab::Written, "Text"),
     (Tab::Stuffing, "Stuffing"),
     (Tab::Place, "Place"),
     (Tab::Yarn, "Yarn"),
     (Tab::Added, "Added"),
+    (Tab::Work, "Work"),
 ];
 
 /// The window's state.
@@ -59,6 +62,7 @@ pub struct App {
     pub(super) names: NameDraft,
     pub(super) written: WrittenDraft,
     pub(super) welcome: Welcome,
+    making: Making,
     title: String,
     recovery: Recovery,
 }
@@ -69,14 +73,17 @@ impl App {
     pub fn new(ctx: &Context, chooser: Chooser, settings: Settings, beside: bool) -> App {
         look::dress(ctx);
         ctx.options_mut(|o| o.zoom_with_keyboard = false);
-        let landing = if beside {
+        let wake = || {
             let ctx = ctx.clone();
-            Landing::beside(Box::new(move || ctx.request_repaint()))
-        } else {
-            Landing::at_once()
+            Box::new(move || ctx.request_repaint())
         };
+        let landing = if beside { Landing::beside(wake()) } else { Landing::at_once() };
+        let mut bench = Bench::new(landing);
+        if beside {
+            bench.places = Places::beside(wake());
+        }
         let app = App {
-            bench: Bench::new(landing),
+            bench,
             kept: settings.clone(),
             settings,
             settings_file: None,
@@ -90,6 +97,7 @@ impl App {
             names: NameDraft::default(),
             written: WrittenDraft::default(),
             welcome: Welcome::default(),
+            making: Making::default(),
             title: String::new(),
             recovery: Recovery::new(None),
         };
@@ -220,6 +228,7 @@ impl App {
                         Tab::Place => seat::show(ui, &mut self.bench),
                         Tab::Yarn => yarns::show(ui, &mut self.bench),
                         Tab::Added => stuff::added(ui, &mut self.bench),
+                        Tab::Work => work::show(ui, &mut self.bench),
                         Tab::Rounds | Tab::Written => {}
                     }
                 });
@@ -250,6 +259,7 @@ impl App {
     fn everything(&mut self, ui: &mut Ui, frame: &eframe::Frame) {
         let ctx = ui.ctx().clone();
         self.bench.landing.look();
+        self.bench.places.look();
         let mut todo = if self.dialog.is_none() { Command::pressed(&ctx) } else { Vec::new() };
         let mut after = None;
         self.take_drops(&ctx);
@@ -304,13 +314,17 @@ impl App {
                 ScrollArea::vertical().id_salt(("verdicts", page.name())).auto_shrink([false, false]).show(ui, |ui| {
                     focus::follow(ui);
                     match page {
-                        Page::Toy => cards::show(ui, &mut self.bench, units),
-                        Page::Making => making::show(ui, &mut self.bench, units, todo),
+                        Page::Toy => cards::show(ui, &mut self.bench, units, todo),
+                        Page::Making => {
+                            self.making.show(ui, &mut self.bench, &mut self.tab, units, todo);
+                        }
                         Page::Mending => mending::show(ui, &mut self.bench, units, todo),
                     }
                 });
             },
         );
+        // After the panels, so that what they changed is in it.
+        self.bench.show_as_made(self.settings.as_made);
         let state = frame.wgpu_render_state();
         CentralPanel::default().frame(margin).show(ui, |ui| {
             middle::show(ui, &mut self.bench, &mut self.views, &self.settings, state, todo);
