@@ -208,10 +208,12 @@ impl App {
         }
         parts::heading(ui, &mut self.bench, &mut self.names);
         ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = 1.0;
-            ui.spacing_mut().button_padding.x = 4.0;
+            let roomy = ui.available_width() > 290.0;
+            ui.spacing_mut().item_spacing.x = if roomy { 1.0 } else { 0.0 };
+            ui.spacing_mut().button_padding.x = if roomy { 4.0 } else { 3.0 };
+            let size = if roomy { 12.5 } else { 12.0 };
             for (tab, name) in TABS {
-                if ui.selectable_label(self.tab == tab, RichText::new(name).size(12.5)).clicked() {
+                if ui.selectable_label(self.tab == tab, RichText::new(name).size(size)).clicked() {
                     self.tab = tab;
                     self.bench.seal();
                 }

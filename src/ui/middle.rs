@@ -112,7 +112,8 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
                 todo.push(command);
             }
         };
-        if roomy {
+        let titled = ui.available_width() > 900.0;
+        if titled {
             ui.label(RichText::new("Views").small().weak());
         }
         if has_graphics {
@@ -125,7 +126,7 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.panes.side, "Side", Command::ShowSide);
         switch(ui, settings.panes.top, "Top", Command::ShowTop);
         ui.separator();
-        if roomy {
+        if titled {
             ui.label(RichText::new("Show").small().weak());
         }
         switch(ui, settings.sizes, "Sizes", Command::ShowSizes);
@@ -136,7 +137,7 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
             switch(ui, settings.give_take, "Give or take", Command::ShowGiveTake);
             switch(ui, settings.rose, "Lean", Command::ShowRose);
             switch(ui, settings.lands, "Lands", Command::ShowLands);
-            switch(ui, settings.as_made, "As made", Command::ShowAsMade);
+            switch(ui, settings.as_made, "Made", Command::ShowAsMade);
         };
         if roomy {
             more(ui);

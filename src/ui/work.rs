@@ -133,6 +133,8 @@ fn steps(ui: &mut Ui, bench: &mut Bench, places: &PlacementsReport, name: &str, 
         _ => made > step.after_round || (made == last && last > 0 && sewn),
     };
     let next = report.steps.iter().position(|s| !is_behind(s));
+    // One button for steps after the same round.
+    let told_before = |i: usize| i > 0 && report.steps[i - 1].after_round == report.steps[i].after_round;
     let mut go = None;
     for (i, step) in report.steps.iter().enumerate() {
         ui.horizontal_top(|ui| {
@@ -151,9 +153,9 @@ fn steps(ui: &mut Ui, bench: &mut Bench, places: &PlacementsReport, name: &str, 
                 };
                 ui.add(egui::Label::new(text).wrap());
                 let round = (step.after_round as usize).checked_sub(1);
-                if round.is_some() && bench.chosen_round() != round && step.kind != "sew" {
+                if round.is_some() && bench.chosen_round() != round && !told_before(i) {
                     let button = ui.small_button(format!("Round {}", step.after_round));
-                    let words = format!("Choose round {} to {}", step.after_round, step.kind);
+                    let words = format!("Choose round {} of step {}", step.after_round, i + 1);
                     if button.accessible_name(words).clicked() {
                         go = round;
                     }

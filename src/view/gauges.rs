@@ -30,7 +30,7 @@ pub fn yarn_gauge(need_g: Figure, have_g: Option<f64>, ink: Ink, yarn: [u8; 3]) 
     let mut picture = square(words);
     let most = need_g.high.max(have_g.unwrap_or(0.0)).max(1e-9) * 1.08;
     let up = |g: f64| 6.0 + 88.0 * (g / most).clamp(0.0, 1.0);
-    let (left, right) = (26.0, 62.0);
+    let (left, right) = (10.0, 42.0);
     bar(&mut picture, at(left, 6.0), at(right, 94.0), Ink::TRACK);
     if let Some(have) = have_g {
         bar(&mut picture, at(left, 6.0), at(right, up(have)), Ink::yarn(yarn));
@@ -38,9 +38,9 @@ pub fn yarn_gauge(need_g: Figure, have_g: Option<f64>, ink: Ink, yarn: [u8; 3]) 
     picture.outline(vec![at(left, 6.0), at(right, 6.0), at(right, 94.0), at(left, 94.0)], Ink::FAINT, 1.2);
     // The give or take of the need as a bracket beside the jar, its best guess as a line through it.
     let (low, high, value) = (up(need_g.low), up(need_g.high), up(need_g.value));
-    picture.line(vec![at(68.0, low), at(74.0, low), at(74.0, high), at(68.0, high)], ink, 1.6);
-    picture.line(vec![at(left - 6.0, value), at(80.0, value)], ink, 2.4);
-    picture.text(at(82.0, value), "need", Ink::NOTE, 10.0, (Across::Left, Upright::Middle));
+    picture.line(vec![at(48.0, low), at(54.0, low), at(54.0, high), at(48.0, high)], ink, 1.6);
+    picture.line(vec![at(left - 6.0, value), at(60.0, value)], ink, 2.4);
+    picture.text(at(63.0, value), "need", Ink::NOTE, 10.0, (Across::Left, Upright::Middle));
     picture
 }
 

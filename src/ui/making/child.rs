@@ -23,7 +23,7 @@ const AGES: [(u32, &str); 9] = [
 ];
 
 /// Shows the card.
-pub(super) fn show(ui: &mut Ui, bench: &mut Bench) {
+pub(super) fn show(ui: &mut Ui, bench: &mut Bench, checks_told: &mut bool) {
     let report = bench.derived().report.cautions.clone();
     let worst = report.cautions.iter().map(|c| c.severity).max();
     let concerns = report.cautions.iter().filter(|c| c.severity > Severity::Note).count();
@@ -63,11 +63,15 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench) {
                 }
             });
         }
-        ui.collapsing("What was checked", |ui| {
+        let button = egui::Button::new("What was checked").small().selected(*checks_told);
+        if ui.add(button).on_hover_text("Shows or hides the list of checks").clicked() {
+            *checks_told ^= true;
+        }
+        if *checks_told {
             for check in &report.checks {
                 ui.add(egui::Label::new(RichText::new(*check).small()).wrap());
             }
-        });
+        }
         hint(ui, "These checks look at sizes. They are no test, and the law of your country goes first.");
     });
     if let Some(part) = go.and_then(|name| bench.toy().piece_named(&name)) {

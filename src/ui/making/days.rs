@@ -15,13 +15,19 @@ pub(super) fn told(day: Date) -> String {
     day.strftime("%a %-d %b %Y").to_string()
 }
 
-/// A field for a day that may be left out. Answers the new one.
-pub(super) fn field(ui: &mut Ui, words: &str, now: Option<Date>, draft: &mut Draft) -> Option<Option<Date>> {
+/// A field for a day that may be left out; `empty` stands in it then. Answers the new one.
+pub(super) fn field(
+    ui: &mut Ui,
+    words: &str,
+    now: Option<Date>,
+    empty: &str,
+    draft: &mut Draft,
+) -> Option<Option<Date>> {
     let kept = now.map_or(String::new(), |day| day.to_string());
     let mut text = draft.0.clone().unwrap_or_else(|| kept.clone());
     let mut answer = None;
     let response = fields::row(ui, words, |ui| {
-        let edit = TextEdit::singleline(&mut text).char_limit(10).desired_width(92.0).hint_text("2026-12-24");
+        let edit = TextEdit::singleline(&mut text).char_limit(10).desired_width(92.0).hint_text(empty);
         let response = ui.add(edit).accessible_name(words);
         if let Some(day) = now {
             ui.label(RichText::new(day.strftime("%a").to_string()).weak());
@@ -29,11 +35,8 @@ pub(super) fn field(ui: &mut Ui, words: &str, now: Option<Date>, draft: &mut Dra
         response
     });
     if response.changed() {
-        match read(&text) {
-            Some(day) => answer = (day != now).then_some(day),
-            // What is no day yet changes nothing.
-            None => {}
-        }
+        // What is no day yet changes nothing.
+        answer = read(&text).filter(|day| *day != now);
         draft.0 = Some(text.clone());
     }
     if draft.0.is_some() && !response.has_focus() {

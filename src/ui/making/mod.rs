@@ -8,6 +8,8 @@ mod strip;
 mod time;
 mod yarn;
 
+use std::sync::Arc;
+
 use egui::Ui;
 use jiff::civil::Date;
 
@@ -23,12 +25,14 @@ use crate::view::yarn_strip::YarnStrip;
 #[derive(Debug, Default)]
 pub struct Making {
     /// Strips of the yarns, and the toy they are of.
-    strips: Option<(u64, Vec<YarnStrip>)>,
+    strips: Option<(u64, Arc<[YarnStrip]>)>,
     /// Hours and days, with the toy and the day they are of.
     time: Option<((u64, Date), TimeReport)>,
     first_day: days::Draft,
     wished_day: days::Draft,
     watch: pace::Watch,
+    /// The list of the safety checks is open.
+    checks_told: bool,
 }
 
 impl Making {
@@ -43,7 +47,7 @@ impl Making {
         yarn::show(ui, bench, self, tab, units);
         fabric::show(ui, bench, units);
         time::show(ui, bench, self);
-        child::show(ui, bench);
+        child::show(ui, bench, &mut self.checks_told);
     }
 
     /// How far the work has come, and where to say so.
@@ -51,15 +55,16 @@ impl Making {
         let share = self.time(bench).done_share;
         look::sheet(ui).inner_margin(egui::Margin::symmetric(10, 6)).show(ui, |ui| {
             ui.set_width(ui.available_width());
+            ui.label(format!("{:.0} % of the work is done.", 100.0 * share));
             ui.horizontal_wrapped(|ui| {
-                ui.label(format!("{:.0} % of the work is done.", 100.0 * share));
-                if ui.small_button("Mark rounds as made").clicked() {
+                ui.spacing_mut().item_spacing.x = 4.0;
+                if ui.small_button("Mark rounds made").on_hover_text("Opens Work on the left").clicked() {
                     *tab = Tab::Work;
                 }
                 let on = bench.as_made().is_some();
                 let hint = format!("{} ({})", Command::ShowAsMade.about(), Command::ShowAsMade.keys_text(ui.ctx()));
-                let button = egui::Button::new("Show the toy as far as made").small().selected(on);
-                if ui.add(button).on_hover_text(hint).clicked() {
+                let button = egui::Button::new("Show as made").small().selected(on);
+                if ui.add(button).accessible_name("Show the toy as far as made").on_hover_text(hint).clicked() {
                     todo.push(Command::ShowAsMade);
                 }
             });
@@ -76,7 +81,7 @@ impl Making {
     }
 
     /// The strip of every yarn.
-    fn strips(&mut self, bench: &Bench) -> &[YarnStrip] {
+    fn strips(&mut self, bench: &Bench) -> Arc<[YarnStrip]> {
         let of = bench.generation();
         let kept = self.strips.take().filter(|(kept, _)| *kept == of);
         let (_, strips) = self.strips.insert(kept.unwrap_or_else(|| {
@@ -84,6 +89,6 @@ impl Making {
             let needs = derived.report.yarn.iter().map(|y| &y.stock);
             (of, needs.filter_map(|need| YarnStrip::of(bench.toy(), &derived.made, need)).collect())
         }));
-        strips
+        Arc::clone(strips)
     }
 }

@@ -57,16 +57,16 @@ fn next_round(toy: &Toy, part: usize) -> (u32, u32) {
 pub(super) fn show(ui: &mut Ui, bench: &mut Bench, watch: &mut Watch, pace: &Assumed) {
     let all = [
         (None, "not said"),
-        (Some(Experience::Beginner), "a beginner, 5 to 8"),
-        (Some(Experience::Usual), "used to it, 12 to 15"),
-        (Some(Experience::Fast), "fast, 20 and more"),
+        (Some(Experience::Beginner), "beginner: 5 to 8 a minute"),
+        (Some(Experience::Usual), "used to it: 12 to 15"),
+        (Some(Experience::Fast), "fast: 20 and more"),
     ];
-    let answer = choice(ui, "Your hand, single crochets a minute", &bench.toy().plan.experience, &all);
+    let answer = choice(ui, "How practised", &bench.toy().plan.experience, &all);
     set(bench, None, "experience", answer, |toy, experience| toy.plan.experience = experience);
     let usual = bench.toy().plan.experience.map_or(USUAL_PACE, pace_of);
     let own = bench.toy().plan.pace_sc_per_min;
     let guess = if pace.from == Origin::Measured { pace.value() } else { usual.value };
-    let answer = maybe(ui, "Your own pace", own, (guess * 10.0).round() / 10.0, 0.5..=60.0, " a minute");
+    let answer = maybe(ui, "Your own pace", own, (guess * 10.0).round() / 10.0, 0.5..=60.0, " a min");
     set(bench, None, "pace", answer, |toy, pace| toy.plan.pace_sc_per_min = pace);
     timer(ui, bench, watch);
     timed(ui, bench);

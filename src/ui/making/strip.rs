@@ -22,7 +22,7 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, strip: &YarnStrip) {
         response.request_focus();
         go = response.interact_pointer_pos().and_then(|p| strip.row_at(share(p.x)));
     }
-    let now = now(bench, strip);
+    let now = now(ui, bench, strip, response.id);
     if response.has_focus() {
         let filter = egui::EventFilter { horizontal_arrows: true, ..Default::default() };
         ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
@@ -36,14 +36,12 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, strip: &YarnStrip) {
         }
     }
     if let Some(row) = go {
-        // The keyboard's place among copies of one part is remembered, for they have the same rounds.
         ui.data_mut(|d| d.insert_temp(response.id, row));
         bench.choose(strip.chosen_by(row));
         ui.request_repaint();
     }
-    let kept: Option<usize> = ui.data(|d| d.get_temp(response.id));
+    let now = self::now(ui, bench, strip, response.id);
     let rows: Vec<usize> = bench.chosen().map_or(Vec::new(), |c| strip.rows_of(c).collect());
-    let now = kept.filter(|row| rows.contains(row)).or(rows.first().copied());
     if ui.is_rect_visible(rect) {
         paint(ui, bench, strip, rect, &rows, response.has_focus());
     }
@@ -59,9 +57,11 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, strip: &YarnStrip) {
     }
 }
 
-/// The row that has the keyboard: the one stepped to last, where it is still chosen.
-fn now(bench: &Bench, strip: &YarnStrip) -> Option<usize> {
-    bench.chosen().and_then(|c| strip.rows_of(c).next())
+/// The chosen row. Copies of a part have the same rounds: the one that was stepped to last counts among them.
+fn now(ui: &Ui, bench: &Bench, strip: &YarnStrip, id: egui::Id) -> Option<usize> {
+    let chosen = bench.chosen()?;
+    let kept: Option<usize> = ui.data(|d| d.get_temp(id));
+    kept.filter(|row| strip.rows_of(chosen).any(|r| r == *row)).or_else(|| strip.rows_of(chosen).next())
 }
 
 fn words(strip: &YarnStrip) -> String {

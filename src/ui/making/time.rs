@@ -8,7 +8,7 @@ use crate::figure::{Figure, Origin};
 use crate::measure::report::TimeReport;
 use crate::ui::bench::Bench;
 use crate::ui::cards::{Card, card_with};
-use crate::ui::fields::{maybe, set};
+use crate::ui::fields::{row, set};
 use crate::ui::look::Mood;
 use crate::view::gauges;
 
@@ -42,9 +42,13 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, making: &mut Making) {
         beside: String::new(),
         lines: lines(&report),
         picture: Some(gauges::days(report.done_share, wished, mood.ink())),
-        remedy: remedy(&report),
+        remedy: None,
     };
     card_with(ui, &shown, |ui| {
+        // What to do next stands over the fields that it speaks of.
+        if let Some(remedy) = remedy(&report) {
+            ui.add(egui::Label::new(RichText::new(remedy).small()).wrap());
+        }
         if matches!(report.verdict, Some("late" | "just")) {
             savings(ui, &report);
         }
@@ -53,14 +57,35 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, making: &mut Making) {
         ui.spacing_mut().item_spacing.y = 4.0;
         let plan = &bench.toy().plan;
         let (per_day, first, wished) = (plan.hours_per_day, plan.first_day, plan.wished_day);
-        let answer = maybe(ui, "Hours a day", per_day, 1.0, 0.1..=24.0, " h");
+        let answer = hours_field(ui, "Hours a day", per_day);
         set(bench, None, "hours a day", answer, |toy, hours| toy.plan.hours_per_day = hours);
-        let answer = days::field(ui, "Wished for", wished, &mut making.wished_day);
+        let answer = days::field(ui, "Wished for", wished, "2026-12-24", &mut making.wished_day);
         set(bench, None, "wished day", answer, |toy, day| toy.plan.wished_day = day);
-        let answer = days::field(ui, "First day", first, &mut making.first_day);
+        let answer = days::field(ui, "First day", first, "today", &mut making.first_day);
         set(bench, None, "first day", answer, |toy, day| toy.plan.first_day = day);
         pace::show(ui, bench, &mut making.watch, &report.pace_sc_per_min);
     });
+}
+
+/// Hours a day, where they are said: nothing stands in for them.
+fn hours_field(ui: &mut Ui, words: &str, now: Option<f64>) -> Option<Option<f64>> {
+    let mut answer = None;
+    row(ui, words, |ui| {
+        let mut said = now.is_some();
+        if ui.checkbox(&mut said, "").accessible_name(format!("{words} are said")).changed() {
+            answer = Some(said.then_some(1.0));
+        }
+        match now {
+            Some(mut hours) => {
+                let drag = egui::DragValue::new(&mut hours).range(0.1..=24.0).speed(0.05).max_decimals(2).suffix(" h");
+                if ui.add(drag).accessible_name(words).changed() {
+                    answer = Some(Some(hours));
+                }
+            }
+            None => drop(ui.label(RichText::new("not said").weak())),
+        }
+    });
+    answer
 }
 
 /// Days from one to another, both counted.
@@ -77,14 +102,18 @@ fn lines(report: &TimeReport) -> Vec<String> {
         lines.push(format!("{} in all", hours(report.total_minutes)));
     }
     let crochet: f64 = report.parts.iter().map(|p| p.minutes.value).sum();
-    let h = |minutes: f64| format!("{:.1} h", minutes / 60.0);
-    lines.push(format!(
-        "{} of crochet, {} for {} seams, {} for faces",
-        h(crochet),
-        h(report.sewing_minutes.value),
-        report.seams,
-        h(report.face_minutes.value)
-    ));
+    let seams = if report.seams == 1 { "1 seam".to_owned() } else { format!("{} seams", report.seams) };
+    let shares = [
+        (crochet, "of crochet".to_owned()),
+        (report.sewing_minutes.value, format!("for {seams}")),
+        (report.face_minutes.value, "for faces".to_owned()),
+    ];
+    let shares: Vec<String> = shares
+        .iter()
+        .filter(|(minutes, _)| *minutes > 0.0)
+        .map(|(minutes, what)| format!("{:.1} h {what}", minutes / 60.0))
+        .collect();
+    lines.push(shares.join(", "));
     let pace = report.pace_sc_per_min;
     let from = match pace.from {
         Origin::Measured => "by your own count",

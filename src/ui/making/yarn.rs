@@ -27,7 +27,7 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, making: &mut Making, tab: &mu
         .filter(|y| y.metres.value > 0.0 || y.stock.need.grams.value > 0.0)
         .cloned()
         .collect();
-    let strips = making.strips(bench).to_vec();
+    let strips = making.strips(bench);
     for yarn in &yarns {
         let shown = card_of(bench.toy(), yarn, units);
         ui.push_id(("yarn", &yarn.name), |ui| {
@@ -75,22 +75,29 @@ fn card_of<'a>(toy: &Toy, yarn: &YarnReport, units: Units) -> Card<'a> {
     };
     let mut lines = vec![called(&yarn.name).to_owned()];
     let in_balls = need.need.balls.map_or(String::new(), |b| format!(", {}", balls(b.value)));
-    lines.push(format!("needs {}{in_balls}", units.mass(need.need.grams).both()));
-    if let Some(have) = need.have_g {
-        let in_balls = need.have_balls.map_or(String::new(), |b| format!(", {}", balls(b)));
-        lines.push(format!("at hand {}{in_balls}", grams(have)));
+    match need.have_g {
+        Some(have) => {
+            lines.push(format!("needs {}{in_balls}", units.mass(need.need.grams).both()));
+            let in_balls = need.have_balls.map_or(String::new(), |b| format!(", {}", balls(b)));
+            lines.push(format!("at hand {}{in_balls}", grams(have)));
+        }
+        None => {
+            let range = units.mass(need.need.grams).range().unwrap_or_default();
+            lines.push(format!("{range}{in_balls}"));
+        }
     }
+    lines.retain(|line| !line.is_empty());
     if let Some(used) = need.used_g {
         lines.push(format!("{} used, by the scale", units.mass(used).value()));
     }
     let n = &need.need;
-    lines.push(format!(
-        "that is {}: {} in stitches, {} in tails, {} to sew",
-        units.yarn(n.metres).value(),
-        units.yarn(n.stitches_m).value(),
-        units.yarn(n.tails_m).value(),
-        units.yarn(n.sewing_m).value()
-    ));
+    let shares = [(n.stitches_m, "in stitches"), (n.tails_m, "in tails"), (n.sewing_m, "to sew")];
+    let shares: Vec<String> = shares
+        .iter()
+        .filter(|(m, _)| m.value >= 0.05)
+        .map(|(m, what)| format!("{} {what}", units.yarn(*m).value()))
+        .collect();
+    lines.push(format!("{} long: {}", units.yarn(n.metres).value(), shares.join(", ")));
     lines.extend(ends(toy, need));
     let take = need
         .take
