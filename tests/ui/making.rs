@@ -39,11 +39,11 @@ fn in_one_yarn(have_g: Option<f64>) -> Window {
 }
 
 fn type_in(window: &mut Window, field: &str, text: &str) {
-    window.get_by_label(field).focus();
+    window.get_by_role_and_label(Role::TextInput, field).focus();
     window.run();
     window.key_press_modifiers(Modifiers::COMMAND, Key::A);
     window.run();
-    window.get_by_label(field).type_text(text);
+    window.get_by_role_and_label(Role::TextInput, field).type_text(text);
     window.run();
 }
 
@@ -115,7 +115,7 @@ fn time_is_late_or_in_time_and_a_wrong_day_is_told() {
     assert!(window.query_by_label("In time").is_some());
     type_in(&mut window, "Wished for", "2199-02-30");
     assert_eq!(window.state().document().toy.plan.wished_day, Some(jiff::civil::date(2199, 1, 1)), "kept");
-    window.get_by_label("First day").focus();
+    window.get_by_role_and_label(Role::TextInput, "First day").focus();
     window.run();
     assert!(says(&window, "2199-02-30 is no day"));
 }

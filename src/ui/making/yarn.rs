@@ -81,12 +81,8 @@ fn card_of<'a>(toy: &Toy, yarn: &YarnReport, units: Units) -> Card<'a> {
             let in_balls = need.have_balls.map_or(String::new(), |b| format!(", {}", balls(b)));
             lines.push(format!("at hand {}{in_balls}", grams(have)));
         }
-        None => {
-            let range = units.mass(need.need.grams).range().unwrap_or_default();
-            lines.push(format!("{range}{in_balls}"));
-        }
+        None => lines.extend(need.need.balls.map(|b| balls(b.value))),
     }
-    lines.retain(|line| !line.is_empty());
     if let Some(used) = need.used_g {
         lines.push(format!("{} used, by the scale", units.mass(used).value()));
     }
@@ -123,7 +119,7 @@ fn card_of<'a>(toy: &Toy, yarn: &YarnReport, units: Units) -> Card<'a> {
         question: "Is there enough yarn?",
         mood,
         word,
-        beside: String::new(),
+        beside: if need.have_g.is_none() { units.mass(n.grams).range().unwrap_or_default() } else { String::new() },
         lines,
         picture: Some(yarn_gauge(need.need.grams, need.have_g, mood.ink(), colour)),
         remedy: Some(remedy),
@@ -159,7 +155,10 @@ fn between(toy: &Toy, end: &YarnEnd) -> String {
 /// Where balls end, and where all of it has run out.
 fn ends(toy: &Toy, need: &YarnNeed) -> Vec<String> {
     let mut lines = Vec::new();
-    let told: Vec<&BallEnd> = need.ball_ends.iter().take(MOST_ENDS).collect();
+    // Where the last of it ends is told by itself.
+    let last = need.runs_out.as_ref().map(|out| &out.at);
+    let whole: Vec<&BallEnd> = need.ball_ends.iter().filter(|b| Some(&b.end.at) != last).collect();
+    let told = &whole[..whole.len().min(MOST_ENDS)];
     if !told.is_empty() {
         let each: Vec<String> = told
             .iter()
@@ -169,7 +168,7 @@ fn ends(toy: &Toy, need: &YarnNeed) -> Vec<String> {
                 format!("{} {ball}ends in {}", ordinal(b.ball), place(toy, &b.end.at))
             })
             .collect();
-        let more = need.ball_ends.len() - told.len();
+        let more = whole.len() - told.len();
         let more = if more > 0 { format!("; and {more} more") } else { String::new() };
         lines.push(format!("{}{more}", each.join("; the ")));
     }
