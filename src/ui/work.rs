@@ -237,7 +237,7 @@ fn seam_copy(ui: &mut Ui, seam: &SeamReport, copy: &SeamCopy) {
     let head = format!("Round of {}", seam.onto);
     egui::Grid::new(("seam", copy.copy)).num_columns(2).spacing(egui::vec2(14.0, 1.0)).striped(true).show(ui, |ui| {
         ui.label(RichText::new(head).small().weak());
-        ui.label(RichText::new("Stitches, counted from where it begins").small().weak());
+        ui.label(RichText::new("From its beginning").small().weak());
         ui.end_row();
         for cover in &copy.rounds {
             ui.label(format!("{}", cover.round));
