@@ -12,13 +12,13 @@ use crate::toy::Toy;
 pub type Wake = Box<dyn Fn() + Send>;
 
 /// How the toy lands.
-pub type Landing = Beside<Arc<Derived>, Vec<RestPoseReport>>;
+pub type Landing = Errand<Arc<Derived>, Vec<RestPoseReport>>;
 
 /// Where things go on the worked fabric.
-pub type Places = Beside<(Arc<Toy>, Arc<Derived>), Arc<PlacementsReport>>;
+pub type Places = Errand<(Arc<Toy>, Arc<Derived>), Arc<PlacementsReport>>;
 
 /// Asks and answers.
-pub struct Beside<Q, A> {
+pub struct Errand<Q, A> {
     work: fn(&Q) -> A,
     ask: Option<Sender<(u64, Q)>>,
     answers: Receiver<(u64, A)>,
@@ -28,9 +28,9 @@ pub struct Beside<Q, A> {
     asked: u64,
 }
 
-impl<Q, A> std::fmt::Debug for Beside<Q, A> {
+impl<Q, A> std::fmt::Debug for Errand<Q, A> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Beside").field("asked", &self.asked).finish_non_exhaustive()
+        f.debug_struct("Errand").field("asked", &self.asked).finish_non_exhaustive()
     }
 }
 
@@ -48,28 +48,28 @@ fn where_things_go((toy, derived): &(Arc<Toy>, Arc<Derived>)) -> Arc<PlacementsR
 impl Landing {
     /// Answers come from a thread of its own. Without one (the system gives none) questions are answered at once.
     pub fn beside(wake: Wake) -> Landing {
-        Beside::threaded(how_it_lands, "landing", wake)
+        Errand::threaded(how_it_lands, "landing", wake)
     }
 
     /// Questions are answered at once: for tests, and for whoever has no window to wake.
     pub fn at_once() -> Landing {
-        Beside::unthreaded(how_it_lands)
+        Errand::unthreaded(how_it_lands)
     }
 }
 
 impl Places {
     /// Answers come from a thread of its own. Without one (the system gives none) questions are answered at once.
     pub fn beside(wake: Wake) -> Places {
-        Beside::threaded(where_things_go, "places", wake)
+        Errand::threaded(where_things_go, "places", wake)
     }
 
     /// Questions are answered at once: for tests, and for whoever has no window to wake.
     pub fn at_once() -> Places {
-        Beside::unthreaded(where_things_go)
+        Errand::unthreaded(where_things_go)
     }
 }
 
-impl<Q: Send + 'static, A: Send + 'static> Beside<Q, A> {
+impl<Q: Send + 'static, A: Send + 'static> Errand<Q, A> {
     fn threaded(work: fn(&Q) -> A, name: &str, wake: Wake) -> Self {
         let (ask, questions) = channel::<(u64, Q)>();
         let (answer_to, answers) = channel();
@@ -87,12 +87,12 @@ impl<Q: Send + 'static, A: Send + 'static> Beside<Q, A> {
             }
         };
         let thread = std::thread::Builder::new().name(name.to_owned()).spawn(run);
-        Beside { work, ask: thread.is_ok().then_some(ask), answers, answer_to, newest: None, asked: 0 }
+        Errand { work, ask: thread.is_ok().then_some(ask), answers, answer_to, newest: None, asked: 0 }
     }
 
     fn unthreaded(work: fn(&Q) -> A) -> Self {
         let (answer_to, answers) = channel();
-        Beside { work, ask: None, answers, answer_to, newest: None, asked: 0 }
+        Errand { work, ask: None, answers, answer_to, newest: None, asked: 0 }
     }
 
     /// Asks about the toy of this number.
