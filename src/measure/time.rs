@@ -136,7 +136,7 @@ fn add(a: Figure, b: Figure) -> Figure {
 
 /// Whether a part is sewn to another: what stands on the floor, goes on from another or is worked in one is not.
 /// A part without a place will be sewn on somewhere.
-fn is_sewn_on(toy: &Toy, index: usize) -> bool {
+pub fn is_sewn_on(toy: &Toy, index: usize) -> bool {
     let piece = &toy.pieces[index];
     match &piece.placement.seat {
         Seat::Floor { .. } => false,
@@ -169,7 +169,7 @@ fn is_gone_on_from(toy: &Toy, name: &str) -> bool {
 }
 
 /// Names of the parts with a face, each once: those with a hard eye or nose on their surface.
-fn faces(toy: &Toy) -> Vec<&str> {
+pub fn faces(toy: &Toy) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for extra in &toy.extras {
         let on_face = matches!((extra.kind, extra.spot), (ExtraKind::Eye { .. }, Spot::Surface(_)));

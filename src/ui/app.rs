@@ -9,7 +9,8 @@ use super::bench::Bench;
 use super::chooser::Chooser;
 use super::command::Command;
 use super::dialogs::{self, After, Dialog, Outcome};
-use super::landing::Landing;
+use super::landing::{Landing, Places};
+use super::making::Making;
 use super::mending::{Mending, Search};
 use super::middle::{self, Views};
 use super::pages::{self, Page};
@@ -19,7 +20,7 @@ use super::run::Start;
 use super::settings::{Look, Settings};
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
-use super::{cards, focus, look, making, rounds, seat, stuff, written, yarns};
+use super::{cards, focus, look, rounds, seat, stuff, work, written, yarns};
 use crate::document::Document;
 
 /// Panels of the chosen part.
@@ -32,15 +33,17 @@ pub(super) enum Tab {
     Place,
     Yarn,
     Added,
+    Work,
 }
 
-const TABS: [(Tab, &str); 6] = [
+const TABS: [(Tab, &str); 7] = [
     (Tab::Rounds, "Rounds"),
     (Tab::Written, "Text"),
     (Tab::Stuffing, "Stuffing"),
     (Tab::Place, "Place"),
     (Tab::Yarn, "Yarn"),
     (Tab::Added, "Added"),
+    (Tab::Work, "Work"),
 ];
 
 /// The window's state.
@@ -61,6 +64,7 @@ pub struct App {
     pub(super) written: WrittenDraft,
     pub(super) welcome: Welcome,
     mending: Mending,
+    making: Making,
     title: String,
     recovery: Recovery,
 }
@@ -71,11 +75,9 @@ impl App {
     pub fn new(ctx: &Context, chooser: Chooser, settings: Settings, beside: bool) -> App {
         look::dress(ctx);
         ctx.options_mut(|o| o.zoom_with_keyboard = false);
-        let landing = if beside {
+        let wake = || {
             let ctx = ctx.clone();
-            Landing::beside(Box::new(move || ctx.request_repaint()))
-        } else {
-            Landing::at_once()
+            Box::new(move || ctx.request_repaint())
         };
         let search = if beside {
             let ctx = ctx.clone();
@@ -83,8 +85,13 @@ impl App {
         } else {
             Search::at_once()
         };
+        let landing = if beside { Landing::beside(wake()) } else { Landing::at_once() };
+        let mut bench = Bench::new(landing);
+        if beside {
+            bench.places = Places::beside(wake());
+        }
         let app = App {
-            bench: Bench::new(landing),
+            bench,
             kept: settings.clone(),
             settings,
             settings_file: None,
@@ -99,6 +106,7 @@ impl App {
             written: WrittenDraft::default(),
             welcome: Welcome::default(),
             mending: Mending::new(search),
+            making: Making::default(),
             title: String::new(),
             recovery: Recovery::new(None),
         };
@@ -209,10 +217,12 @@ impl App {
         }
         parts::heading(ui, &mut self.bench, &mut self.names);
         ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = 1.0;
-            ui.spacing_mut().button_padding.x = 4.0;
+            let roomy = ui.available_width() > 290.0;
+            ui.spacing_mut().item_spacing.x = if roomy { 1.0 } else { 0.0 };
+            ui.spacing_mut().button_padding.x = if roomy { 4.0 } else { 3.0 };
+            let size = if roomy { 12.5 } else { 12.0 };
             for (tab, name) in TABS {
-                if ui.selectable_label(self.tab == tab, RichText::new(name).size(12.5)).clicked() {
+                if ui.selectable_label(self.tab == tab, RichText::new(name).size(size)).clicked() {
                     self.tab = tab;
                     self.bench.seal();
                 }
@@ -229,6 +239,7 @@ impl App {
                         Tab::Place => seat::show(ui, &mut self.bench),
                         Tab::Yarn => yarns::show(ui, &mut self.bench),
                         Tab::Added => stuff::added(ui, &mut self.bench),
+                        Tab::Work => work::show(ui, &mut self.bench),
                         Tab::Rounds | Tab::Written => {}
                     }
                 });
@@ -259,6 +270,7 @@ impl App {
     fn everything(&mut self, ui: &mut Ui, frame: &eframe::Frame) {
         let ctx = ui.ctx().clone();
         self.bench.landing.look();
+        self.bench.places.look();
         let mut todo = if self.dialog.is_none() { Command::pressed(&ctx) } else { Vec::new() };
         let mut after = None;
         self.take_drops(&ctx);
@@ -313,13 +325,17 @@ impl App {
                 ScrollArea::vertical().id_salt(("verdicts", page.name())).auto_shrink([false, false]).show(ui, |ui| {
                     focus::follow(ui);
                     match page {
-                        Page::Toy => cards::show(ui, &mut self.bench, units),
-                        Page::Making => making::show(ui, &mut self.bench, units, todo),
+                        Page::Toy => cards::show(ui, &mut self.bench, units, todo),
+                        Page::Making => {
+                            self.making.show(ui, &mut self.bench, &mut self.tab, units, todo);
+                        }
                         Page::Mending => self.mending.show(ui, &mut self.bench, units),
                     }
                 });
             },
         );
+        // After the panels, so that what they changed is in it.
+        self.bench.show_as_made(self.settings.as_made);
         let state = frame.wgpu_render_state();
         CentralPanel::default().frame(margin).show(ui, |ui| {
             middle::show(ui, &mut self.bench, &mut self.views, &self.settings, state, todo);

@@ -10,23 +10,20 @@ use glam::DVec3;
 
 use crate::document::history::{EditKind, History};
 use crate::document::{Document, Opened};
-use crate::measure::report::{RestPoseReport, SizeMm};
-use crate::measure::{Derived, Finding, Made, OutlineSpread, derive, derive_again, outline_spread};
+use crate::measure::report::{PlacementsReport, RestPoseReport, SizeMm};
+use crate::measure::{Derived, Finding, Made, OutlineSpread, Report, derive, derive_again, outline_spread};
 use crate::toy::Toy;
 use crate::view::elevation::{Chosen, Elevation, Side};
 use crate::view::ghost::{Ghost, ghost};
 use crate::view::overlay::{self, Footing, Overlays, Subject};
-use crate::view::posed::{lay_dangling, turned};
-use crate::view::rose::Lean;
 use crate::view::units::Units;
 
-use super::landing::Landing;
+use super::landing::{Landing, Places};
+use super::rested::{AsMade, Posed, Rested, SHOWN_LEAN_DEG};
 
 /// A flat picture and what it was drawn from.
 type Drawn = ((u64, Option<Chosen>, Overlays, Units, i64), Arc<Elevation>);
 
-/// A toy that leans less than this by itself is shown as it is laid out, degrees.
-const SHOWN_LEAN_DEG: f64 = 1.0;
 /// Ways to land that are shown: the least share, and how many at most.
 const LEAST_SHARE: f64 = 0.02;
 const MOST_WAYS: usize = 4;
@@ -44,27 +41,22 @@ pub struct Bench {
     pub problems: Vec<Finding>,
     derived: Arc<Derived>,
     /// The toy as it comes to rest on its own feet.
-    rested: Posed,
-    footing: Option<Footing>,
-    lean: Option<Lean>,
+    rested: Rested,
+    /// The toy as far as it is made, where that is shown.
+    as_made: Option<AsMade>,
     /// Grows with every change of the toy.
     generation: u64,
     chosen: Option<Chosen>,
     /// How the toy lands, worked out beside the window.
     pub landing: Landing,
+    /// Where things go on the worked fabric, worked out beside the window once it is asked for.
+    pub places: Places,
     drawn: HashMap<Side, Drawn>,
     lying: Option<(usize, Posed)>,
     /// The ways to land as figures, and the toy they are of.
     ghosts: Option<(u64, Vec<Ghost>)>,
     /// How outlines move, worked out where it is asked for.
     spread: Option<(u64, OutlineSpread)>,
-}
-
-/// The toy as a picture shows it.
-#[derive(Debug, Default)]
-struct Posed {
-    made: Made,
-    centre_of_mass_mm: Option<DVec3>,
 }
 
 impl Bench {
@@ -79,12 +71,12 @@ impl Bench {
             path: None,
             problems: Vec::new(),
             derived,
-            rested: Posed::default(),
-            footing: None,
-            lean: None,
+            rested: Rested::default(),
+            as_made: None,
             generation: 1,
             chosen: None,
             landing,
+            places: Places::at_once(),
             drawn: HashMap::new(),
             lying: None,
             ghosts: None,
@@ -188,46 +180,14 @@ impl Bench {
         self.derived = Arc::new(derive_again(&self.document.toy, &self.derived));
         self.generation += 1;
         self.lying = None;
-        self.rest();
+        self.rested = Rested::of(&self.derived);
         self.choose(self.chosen);
-        self.landing.ask(self.generation, &self.derived);
-    }
-
-    /// Lets the toy lean as it does by itself before it rests, so that support and plumb line are where they will be.
-    fn rest(&mut self) {
-        let standing = self.derived.standing.as_ref();
-        let up = standing.and_then(|s| s.settled_up.filter(|_| s.settle_deg >= SHOWN_LEAN_DEG));
-        self.rested = self.posed(up);
-        // The support is told in the settled pose. Where the lean is too small to be shown it is drawn under the toy
-        // as laid out, its distances from the foot of the plumb line kept.
-        let foot = self.rested.centre_of_mass_mm.map(|c| c.truncate());
-        let standing = standing.zip(foot).filter(|(s, _)| !s.polygon.is_empty());
-        self.footing =
-            standing.map(|(s, foot)| Footing { polygon: s.polygon.iter().map(|p| *p - s.foot + foot).collect() });
-        self.lean = self.derived.report.stand.as_ref().map(|s| Lean {
-            by_direction_deg: s.tip_by_direction_deg.clone(),
-            weakest_toward_deg: s.tip_toward_deg,
-            weakest_deg: s.tip_deg.value,
-        });
-    }
-
-    /// The toy with a direction of its frame up, what dangles on the floor.
-    fn posed(&self, up: Option<DVec3>) -> Posed {
-        let centre = self.centre_of_mass_mm();
-        let mut posed = match up {
-            Some(up) => {
-                let (made, turn) = turned(&self.derived.made, up);
-                Posed { made, centre_of_mass_mm: centre.map(|c| turn.transform_point3(c)) }
-            }
-            None => Posed { made: self.derived.made.clone(), centre_of_mass_mm: centre },
-        };
-        lay_dangling(&mut posed.made);
-        posed
+        self.landing.ask(self.generation, Arc::clone(&self.derived));
     }
 
     /// The toy's size as it is shown; lying down it has none in the report.
     fn shown_size_mm(&self) -> Option<SizeMm> {
-        let size = self.derived.report.toy.size_mm.filter(|_| self.lying.is_none())?;
+        let size = self.shown_report().toy.size_mm.filter(|_| self.lying.is_none())?;
         if self.shown_lean_deg().is_none() {
             return Some(size);
         }
@@ -237,7 +197,7 @@ impl Bench {
             far(way) + far(-way)
         };
         let [x, y, z] = [DVec3::X, DVec3::Y, DVec3::Z].map(|way| {
-            let share = long(&self.rested.made, way) / long(&self.derived.made, way);
+            let share = long(self.shown(), way) / long(&self.shown_derived().made, way);
             if share.is_finite() && share > 0.0 { share } else { 1.0 }
         });
         Some(SizeMm { x: size.x.scaled(x), y: size.y.scaled(y), z: size.z.scaled(z) })
@@ -245,7 +205,7 @@ impl Bench {
 
     /// How far the toy leans by itself before it rests, degrees, where that is shown.
     pub fn shown_lean_deg(&self) -> Option<f64> {
-        let standing = self.derived.standing.as_ref().filter(|_| self.lying.is_none())?;
+        let standing = self.shown_derived().standing.as_ref().filter(|_| self.lying.is_none())?;
         standing.settled_up.map(|_| standing.settle_deg).filter(|deg| *deg >= SHOWN_LEAN_DEG)
     }
 
@@ -307,20 +267,15 @@ impl Bench {
         }
     }
 
-    /// Its centre of mass, mm.
-    pub fn centre_of_mass_mm(&self) -> Option<DVec3> {
-        self.derived.report.toy.centre_of_mass_mm.map(DVec3::from_array)
-    }
-
     /// How the toy lands, once that is worked out.
     pub fn rest_poses(&self) -> Option<&[RestPoseReport]> {
-        self.landing.answer(self.generation)
+        self.landing.answer(self.generation).map(Vec::as_slice)
     }
 
     /// Lays the toy down as it lands in one of the ways, or stands it up again.
     pub fn lay(&mut self, index: Option<usize>) {
         let pose = index.and_then(|i| Some((i, self.rest_poses()?.get(i)?.up)));
-        self.lying = pose.map(|(index, up)| (index, self.posed(Some(DVec3::from_array(up)))));
+        self.lying = pose.map(|(index, up)| (index, Posed::of(&self.derived, Some(DVec3::from_array(up)))));
         self.drawn.clear();
     }
 
@@ -329,19 +284,82 @@ impl Bench {
         self.lying.as_ref().map(|(index, _)| *index)
     }
 
-    /// The toy as it is shown: as it comes to rest where it stands, or as it lies.
+    /// Shows the toy as far as it is made, or whole again.
+    pub fn show_as_made(&mut self, on: bool) {
+        if self.as_made.as_ref().map(|m| m.of) == on.then_some(self.generation) {
+            return;
+        }
+        if on && self.as_made.is_none() {
+            self.lying = None;
+        }
+        self.as_made = on.then(|| AsMade::of(&self.document.toy, &self.derived, self.generation));
+        self.drawn.clear();
+    }
+
+    /// The toy as far as it is made, where the views show that.
+    pub fn as_made(&self) -> Option<&AsMade> {
+        self.as_made.as_ref().filter(|_| self.lying.is_none())
+    }
+
+    /// Whether parts can be moved in the views: only a whole toy that stands is worked on.
+    pub fn can_be_placed(&self) -> bool {
+        self.lying.is_none() && self.as_made.is_none()
+    }
+
+    /// The toy that the views show.
+    pub fn shown_toy(&self) -> &Toy {
+        self.as_made().map_or(&self.document.toy, |m| &m.toy)
+    }
+
+    /// What follows from the toy that the views show.
+    fn shown_derived(&self) -> &Derived {
+        self.as_made().map_or(&*self.derived, |m| &m.derived)
+    }
+
+    /// The report of the toy that the views show.
+    pub fn shown_report(&self) -> &Report {
+        &self.shown_derived().report
+    }
+
+    fn shown_rested(&self) -> &Rested {
+        self.as_made().map_or(&self.rested, |m| &m.rested)
+    }
+
+    fn shown_posed(&self) -> &Posed {
+        self.lying.as_ref().map_or(&self.shown_rested().posed, |(_, lying)| lying)
+    }
+
+    /// The toy as it is shown: as it comes to rest where it stands, as far as it is made, or as it lies.
     pub fn shown(&self) -> &Made {
-        &self.lying.as_ref().map_or(&self.rested, |(_, lying)| lying).made
+        &self.shown_posed().made
     }
 
     /// Its centre of mass as it is shown, mm.
     pub fn shown_centre_mm(&self) -> Option<DVec3> {
-        self.lying.as_ref().map_or(&self.rested, |(_, lying)| lying).centre_of_mass_mm
+        self.shown_posed().centre_of_mass_mm
     }
 
     /// What it stands on; where it lies this is not drawn.
     pub fn shown_footing(&self) -> Option<&Footing> {
-        self.footing.as_ref().filter(|_| self.lying.is_none())
+        self.shown_rested().footing.as_ref().filter(|_| self.lying.is_none())
+    }
+
+    /// What is chosen, as far as it is there in what the views show.
+    fn shown_chosen(&self) -> Option<Chosen> {
+        let pieces = &self.shown_toy().pieces;
+        let chosen = self.chosen?;
+        let rounds = pieces.get(chosen.part)?.part.rounds.len();
+        Some(Chosen { round: chosen.round.filter(|r| *r < rounds), ..chosen })
+    }
+
+    /// Where things go on the worked fabric, once that is worked out; asks for it where nobody has.
+    pub fn placements(&mut self) -> Option<Arc<PlacementsReport>> {
+        if self.places.asked() != self.generation {
+            let question = (Arc::new(self.document.toy.clone()), Arc::clone(&self.derived));
+            self.places.ask(self.generation, question);
+            self.places.look();
+        }
+        self.places.answer(self.generation).cloned()
     }
 
     /// All that needs a look, worst first: of the toy and of the written rounds.
@@ -359,20 +377,22 @@ impl Bench {
         {
             return Arc::clone(picture);
         }
-        if overlays.give_take && self.spread.as_ref().is_none_or(|(of, _)| *of != self.generation) {
+        let as_made = self.as_made().is_some();
+        if overlays.give_take && !as_made && self.spread.as_ref().is_none_or(|(of, _)| *of != self.generation) {
             self.spread = Some((self.generation, outline_spread(&self.document.toy, &self.derived.made)));
         }
         let size_mm = self.shown_size_mm();
+        let spread = self.spread.as_ref().filter(|(of, _)| *of == self.generation && !as_made);
         let subject = Subject {
-            toy: &self.document.toy,
+            toy: self.shown_toy(),
             made: self.shown(),
             size_mm: size_mm.as_ref(),
             centre_of_mass_mm: self.shown_centre_mm(),
             footing: self.shown_footing(),
-            heads_tall: self.derived.report.toy.heads_tall.map(|h| h.value).filter(|_| self.lying.is_none()),
-            chosen: self.chosen,
-            spread: self.spread.as_ref().filter(|(of, _)| *of == self.generation).map(|(_, spread)| spread),
-            lean: self.lean.as_ref().filter(|_| self.lying.is_none()),
+            heads_tall: self.shown_report().toy.heads_tall.map(|h| h.value).filter(|_| self.lying.is_none()),
+            chosen: self.shown_chosen(),
+            spread: spread.map(|(_, spread)| spread),
+            lean: self.shown_rested().lean.as_ref().filter(|_| self.lying.is_none()),
         };
         let picture = Arc::new(overlay::draw(&subject, side, overlays, units, pt_per_mm));
         self.drawn.insert(side, (key, Arc::clone(&picture)));

@@ -4,11 +4,13 @@
 use egui::{RichText, Ui, vec2};
 
 use super::bench::Bench;
+use super::command::Command;
 use super::fields;
 use super::findings;
 use super::look::{self, Mood};
 use super::paint;
 use crate::figure::Figure;
+use crate::measure::need::Enough;
 use crate::measure::report::{NeckReport, Report, RestPoseReport};
 use crate::measure::{Finding, FindingKind, toward};
 use crate::toy::Purpose;
@@ -20,25 +22,31 @@ use crate::view::units::Units;
 /// Side of a card's picture in logical pixels.
 const PICTURE: f32 = 62.0;
 
-struct Card<'a> {
-    question: &'a str,
-    mood: Mood,
-    word: String,
+/// A card.
+pub(super) struct Card<'a> {
+    /// What it answers.
+    pub(super) question: &'a str,
+    /// How good that is.
+    pub(super) mood: Mood,
+    /// The answer in a word or two.
+    pub(super) word: String,
     /// Stands behind the word, smaller.
-    beside: String,
+    pub(super) beside: String,
     /// The first stands beside the picture, the others under it.
-    lines: Vec<String>,
-    picture: Option<Picture>,
+    pub(super) lines: Vec<String>,
+    /// A small picture.
+    pub(super) picture: Option<Picture>,
     /// What the finding about it says to do.
-    remedy: Option<String>,
+    pub(super) remedy: Option<String>,
 }
 
-fn card(ui: &mut Ui, card: &Card) {
+/// Shows a card.
+pub(super) fn card(ui: &mut Ui, card: &Card) {
     card_with(ui, card, |_| {});
 }
 
 /// A card with something more under its lines.
-fn card_with(ui: &mut Ui, card: &Card, more: impl FnOnce(&mut Ui)) {
+pub(super) fn card_with(ui: &mut Ui, card: &Card, more: impl FnOnce(&mut Ui)) {
     look::sheet(ui).show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 2.0;
@@ -88,7 +96,7 @@ fn card_with(ui: &mut Ui, card: &Card, more: impl FnOnce(&mut Ui)) {
 }
 
 /// Shows all cards.
-pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
+pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command>) {
     ui.spacing_mut().item_spacing.y = 7.0;
     let report = bench.derived().report.clone();
     size(ui, &report, units);
@@ -97,7 +105,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
     proportion(ui, &report, units);
     let told = [remedy(&report, &STANDING), first_neck(&report).and_then(|n| neck_remedy(&report, n))];
     findings::show(ui, bench, &told);
-    yarn(ui, &report, units);
+    yarn(ui, &report, todo);
     rests_on(ui, &report, units);
 }
 
@@ -328,26 +336,22 @@ fn proportion(ui: &mut Ui, report: &Report, units: Units) {
     );
 }
 
-fn yarn(ui: &mut Ui, report: &Report, units: Units) {
-    if report.yarn.is_empty() {
-        return;
+/// Leads to the page about making where a yarn does not last.
+fn yarn(ui: &mut Ui, report: &Report, todo: &mut Vec<Command>) {
+    for yarn in &report.yarn {
+        let (mood, word) = match yarn.stock.enough {
+            Some(Enough::Short) => (Mood::Bad, "will run short"),
+            Some(Enough::Close) => (Mood::Care, "may run short"),
+            Some(Enough::Enough) | None => continue,
+        };
+        ui.horizontal(|ui| {
+            look::mood_label(ui, 16.0, mood);
+            let text = format!("{} {word}: see Making", yarn.name);
+            if ui.add(egui::Button::new(text).small().wrap()).clicked() {
+                todo.push(Command::ShowMaking);
+            }
+        });
     }
-    let line = |y: &crate::measure::report::YarnReport| {
-        format!("{}: {}, {}", y.name, units.yarn(y.metres).both(), units.mass(y.grams).both())
-    };
-    let grams: f64 = report.yarn.iter().map(|y| y.grams.value).sum();
-    card(
-        ui,
-        &Card {
-            question: "How much yarn?",
-            mood: Mood::Plain,
-            word: format!("{} of yarn", units.mass(Figure::exact(grams)).value()),
-            beside: String::new(),
-            lines: report.yarn.iter().filter(|y| y.metres.value > 0.0).map(line).collect(),
-            picture: None,
-            remedy: Some("Without tails and sewing: add a tenth, or a fifth where you have no swatch.".to_owned()),
-        },
-    );
 }
 
 fn rests_on(ui: &mut Ui, report: &Report, units: Units) {

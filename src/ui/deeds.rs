@@ -82,6 +82,7 @@ impl App {
             C::ShowGiveTake => self.settings.give_take ^= true,
             C::ShowRose => self.settings.rose ^= true,
             C::ShowLands => self.settings.lands ^= true,
+            C::ShowAsMade => self.settings.as_made ^= true,
             C::ShowMaking => self.settings.page = self.settings.page.switched(Page::Making),
             C::ShowMending => self.settings.page = self.settings.page.switched(Page::Mending),
             C::SwitchUnits => self.settings.imperial ^= true,

@@ -1,76 +1,113 @@
-//! How the toy lands is too slow for every frame: it is worked out beside the window. Every question carries the
-//! number of the toy it is about; an answer about an older one is dropped.
+//! What is too slow for every frame is worked out beside the window: how the toy lands, where things go on the worked
+//! fabric. Every question carries the number of the toy it is about; an answer about an older one is dropped.
 
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
-use crate::measure::report::RestPoseReport;
-use crate::measure::{Derived, land};
-
-type Question = (u64, Arc<Derived>);
-type Answer = (u64, Vec<RestPoseReport>);
+use crate::measure::report::{PlacementsReport, RestPoseReport};
+use crate::measure::{Derived, land, placements};
+use crate::toy::Toy;
 
 /// What is called when an answer has come, so that the window looks.
 pub type Wake = Box<dyn Fn() + Send>;
 
+/// How the toy lands.
+pub type Landing = Errand<Arc<Derived>, Vec<RestPoseReport>>;
+
+/// Where things go on the worked fabric.
+pub type Places = Errand<(Arc<Toy>, Arc<Derived>), Arc<PlacementsReport>>;
+
 /// Asks and answers.
-pub struct Landing {
-    ask: Option<Sender<Question>>,
-    answers: Receiver<Answer>,
+pub struct Errand<Q, A> {
+    work: fn(&Q) -> A,
+    ask: Option<Sender<(u64, Q)>>,
+    answers: Receiver<(u64, A)>,
     /// Used where questions are answered at once.
-    answer_to: Option<Sender<Answer>>,
-    newest: Option<Answer>,
+    answer_to: Sender<(u64, A)>,
+    newest: Option<(u64, A)>,
     asked: u64,
 }
 
-impl std::fmt::Debug for Landing {
+impl<Q, A> std::fmt::Debug for Errand<Q, A> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Landing").field("asked", &self.asked).finish_non_exhaustive()
+        f.debug_struct("Errand").field("asked", &self.asked).finish_non_exhaustive()
     }
+}
+
+fn how_it_lands(derived: &Arc<Derived>) -> Vec<RestPoseReport> {
+    if derived.standing.is_none() {
+        return Vec::new();
+    }
+    land(derived).unwrap_or_default()
+}
+
+fn where_things_go((toy, derived): &(Arc<Toy>, Arc<Derived>)) -> Arc<PlacementsReport> {
+    Arc::new(placements(toy, derived))
 }
 
 impl Landing {
     /// Answers come from a thread of its own. Without one (the system gives none) questions are answered at once.
     pub fn beside(wake: Wake) -> Landing {
-        let (ask, questions) = channel::<Question>();
+        Errand::threaded(how_it_lands, "landing", wake)
+    }
+
+    /// Questions are answered at once: for tests, and for whoever has no window to wake.
+    pub fn at_once() -> Landing {
+        Errand::unthreaded(how_it_lands)
+    }
+}
+
+impl Places {
+    /// Answers come from a thread of its own. Without one (the system gives none) questions are answered at once.
+    pub fn beside(wake: Wake) -> Places {
+        Errand::threaded(where_things_go, "places", wake)
+    }
+
+    /// Questions are answered at once: for tests, and for whoever has no window to wake.
+    pub fn at_once() -> Places {
+        Errand::unthreaded(where_things_go)
+    }
+}
+
+impl<Q: Send + 'static, A: Send + 'static> Errand<Q, A> {
+    fn threaded(work: fn(&Q) -> A, name: &str, wake: Wake) -> Self {
+        let (ask, questions) = channel::<(u64, Q)>();
         let (answer_to, answers) = channel();
         let to = answer_to.clone();
-        let work = move || {
+        let run = move || {
             while let Ok(mut question) = questions.recv() {
                 // Only the newest question counts.
                 while let Ok(newer) = questions.try_recv() {
                     question = newer;
                 }
-                let answer = land(&question.1).unwrap_or_default();
-                if to.send((question.0, answer)).is_err() {
+                if to.send((question.0, work(&question.1))).is_err() {
                     return;
                 }
                 wake();
             }
         };
-        let thread = std::thread::Builder::new().name("landing".to_owned()).spawn(work);
-        Landing { ask: thread.is_ok().then_some(ask), answers, answer_to: Some(answer_to), newest: None, asked: 0 }
+        let thread = std::thread::Builder::new().name(name.to_owned()).spawn(run);
+        Errand { work, ask: thread.is_ok().then_some(ask), answers, answer_to, newest: None, asked: 0 }
     }
 
-    /// Questions are answered at once: for tests, and for whoever has no window to wake.
-    pub fn at_once() -> Landing {
+    fn unthreaded(work: fn(&Q) -> A) -> Self {
         let (answer_to, answers) = channel();
-        Landing { ask: None, answers, answer_to: Some(answer_to), newest: None, asked: 0 }
+        Errand { work, ask: None, answers, answer_to, newest: None, asked: 0 }
     }
 
     /// Asks about the toy of this number.
-    pub fn ask(&mut self, generation: u64, derived: &Arc<Derived>) {
+    pub fn ask(&mut self, generation: u64, question: Q) {
         self.asked = generation;
-        if derived.standing.is_none() {
-            self.newest = Some((generation, Vec::new()));
-            return;
-        }
-        match (&self.ask, &self.answer_to) {
+        match &self.ask {
             // A thread that has died is not asked again; its answer is merely missing.
-            (Some(ask), _) => drop(ask.send((generation, Arc::clone(derived)))),
-            (None, Some(to)) => drop(to.send((generation, land(derived).unwrap_or_default()))),
-            (None, None) => {}
+            Some(ask) => drop(ask.send((generation, question))),
+            None => drop(self.answer_to.send((generation, (self.work)(&question)))),
         }
+    }
+
+    /// Number of the toy that was asked about last.
+    pub fn asked(&self) -> u64 {
+        self.asked
     }
 
     /// Takes in what has come.
@@ -83,7 +120,7 @@ impl Landing {
     }
 
     /// The answer about the toy of this number, if it has come.
-    pub fn answer(&self, generation: u64) -> Option<&[RestPoseReport]> {
-        self.newest.as_ref().filter(|(of, _)| *of == generation).map(|(_, poses)| &poses[..])
+    pub fn answer(&self, generation: u64) -> Option<&A> {
+        self.newest.as_ref().filter(|(of, _)| *of == generation).map(|(_, answer)| answer)
     }
 }

@@ -94,6 +94,7 @@ impl App {
                     C::ShowGiveTake,
                     C::ShowRose,
                     C::ShowLands,
+                    C::ShowAsMade,
                 ] {
                     item(ui, command, todo);
                 }

@@ -23,7 +23,8 @@ use crate::view::overlay;
 pub struct Views {
     flat: HashMap<Side, Canvas>,
     solid: SolidPane,
-    lying: Option<usize>,
+    /// What was shown last: lying in this way, as far as made.
+    shown: (Option<usize>, bool),
 }
 
 impl Views {
@@ -54,10 +55,12 @@ pub fn show(
     todo: &mut Vec<Command>,
 ) {
     switches(ui, settings, state.is_some(), todo);
-    if views.lying != bench.lying() {
-        views.lying = bench.lying();
+    let shown = (bench.lying(), bench.as_made().is_some());
+    if views.shown != shown {
+        views.shown = shown;
         views.fit();
     }
+    as_made(ui, bench, todo);
     if bench.lying().is_some() {
         ui.horizontal(|ui| {
             ui.label("This is how it lies when it has landed so.");
@@ -74,6 +77,28 @@ pub fn show(
     ui.scope_builder(UiBuilder::new().max_rect(below), |ui| parts::told(ui, bench, settings.terms()));
 }
 
+/// Says so where the toy is shown as far as it is made.
+fn as_made(ui: &mut Ui, bench: &Bench, todo: &mut Vec<Command>) {
+    let Some(made) = bench.as_made() else { return };
+    let words = if made.is_empty() {
+        "Nothing is made yet: say under Work, on the left, how many rounds of a part are."
+    } else {
+        "This is the toy as far as it is made."
+    };
+    egui::Frame::NONE
+        .fill(ui.visuals().selection.bg_fill)
+        .corner_radius(6)
+        .inner_margin(egui::Margin::symmetric(8, 3))
+        .show(ui, |ui| {
+            ui.horizontal_wrapped(|ui| {
+                ui.label(RichText::new(words).color(ui.visuals().selection.stroke.color));
+                if ui.button("Show it whole").clicked() {
+                    todo.push(Command::ShowAsMade);
+                }
+            });
+        });
+}
+
 fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 3.0;
@@ -87,7 +112,8 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
                 todo.push(command);
             }
         };
-        if roomy {
+        let titled = ui.available_width() > 900.0;
+        if titled {
             ui.label(RichText::new("Views").small().weak());
         }
         if has_graphics {
@@ -100,7 +126,7 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.panes.side, "Side", Command::ShowSide);
         switch(ui, settings.panes.top, "Top", Command::ShowTop);
         ui.separator();
-        if roomy {
+        if titled {
             ui.label(RichText::new("Show").small().weak());
         }
         switch(ui, settings.sizes, "Sizes", Command::ShowSizes);
@@ -111,11 +137,14 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
             switch(ui, settings.give_take, "Give or take", Command::ShowGiveTake);
             switch(ui, settings.rose, "Lean", Command::ShowRose);
             switch(ui, settings.lands, "Lands", Command::ShowLands);
+            switch(ui, settings.as_made, "Made", Command::ShowAsMade);
         };
         if roomy {
             more(ui);
         } else {
-            ui.menu_button("More", more).response.on_hover_text("Give or take, lean all around, how it lands");
+            ui.menu_button("More", more)
+                .response
+                .on_hover_text("Give or take, lean all around, how it lands, as far as made");
         }
         ui.separator();
         let hint = format!(
@@ -151,7 +180,7 @@ fn panes(
     // The ways to land stand under the front view, or under the first one where that is not shown.
     let front = Pane::Flat(Side::Front);
     let row_in = if shown.contains(&front) { front } else { shown[0] };
-    let has_ways = settings.lands && bench.derived().standing.is_some();
+    let has_ways = settings.lands && bench.derived().standing.is_some() && bench.as_made().is_none();
     let inner = |pane: Pane, tile: Rect| {
         let mut inner = tile.shrink(1.5);
         if has_ways && pane == row_in && tile.height() > LEAST_WITH_ROW {
@@ -162,7 +191,7 @@ fn panes(
     // All flat views at one scale, so that they can be compared.
     let (overlays, units) = (settings.overlays(), settings.units());
     let mut drawn: HashMap<Side, Arc<Elevation>> = HashMap::new();
-    let size = bench.derived().report.toy.size_mm;
+    let size = bench.shown_report().toy.size_mm;
     let of_pane = |(pane, tile): (&Pane, &Rect)| match (*pane, &size) {
         (Pane::Flat(side), Some(size)) => {
             let tile = inner(*pane, *tile);
@@ -202,12 +231,11 @@ fn panes(
                 let shown = Shown {
                     name: &format!("{} view", side.name()),
                     side,
-                    toy: bench.toy(),
+                    toy: bench.shown_toy(),
                     made: bench.shown(),
                     drawn: &drawn[&side],
                     scale,
-                    // Only a toy that stands is worked on.
-                    chosen: bench.chosen_part().filter(|_| bench.lying().is_none()),
+                    chosen: bench.chosen_part().filter(|_| bench.can_be_placed()),
                 };
                 let answer = canvas.show(ui, &shown);
                 if let Some((part, seat)) = answer.pulled {

@@ -23,6 +23,7 @@ mod pages;
 mod paint;
 mod parts;
 mod recovery;
+mod rested;
 mod rounds;
 mod run;
 mod seat;
@@ -32,6 +33,7 @@ pub mod solid_view;
 mod strip;
 mod stuff;
 mod welcome;
+mod work;
 mod written;
 mod yarns;
 

@@ -87,6 +87,8 @@ pub struct Settings {
     pub rose: bool,
     /// How it lands, as small figures under the front view.
     pub lands: bool,
+    /// The toy as far as it is made, in place of the whole one.
+    pub as_made: bool,
     /// How much larger everything is.
     pub scale: f32,
     /// Files opened last, the newest first.
@@ -108,6 +110,7 @@ impl Default for Settings {
             give_take: false,
             rose: true,
             lands: true,
+            as_made: false,
             scale: 1.0,
             recent: Vec::new(),
         }

@@ -14,8 +14,8 @@ use crate::view::place;
 use crate::view::scene::{Scene, SceneStore, Selection};
 use crate::view::toy_scene::scene_input;
 
-/// What a scene was made from: the toy's number, with the plumb line, lying in this way.
-type MadeOf = (u64, bool, Option<usize>);
+/// What a scene was made from: the toy's number, with the plumb line, lying in this way, as far as made.
+type MadeOf = (u64, bool, Option<usize>, bool);
 
 /// A part in the hand.
 #[derive(Clone, Copy, Debug)]
@@ -43,12 +43,12 @@ impl SolidPane {
 
     /// Shows the toy in all the space left; a click chooses part and round, the chosen part can be pulled.
     pub fn show(&mut self, ui: &mut Ui, bench: &mut Bench, plumb: bool, state: Option<&RenderState>) {
-        let made_of = (bench.generation(), plumb, bench.lying());
+        let made_of = (bench.generation(), plumb, bench.lying(), bench.as_made().is_some());
         if self.scene.as_ref().is_none_or(|(of, _)| *of != made_of) {
             let first = self.scene.is_none();
             let footing = bench.shown_footing().filter(|_| plumb);
             let centre = bench.shown_centre_mm().filter(|_| plumb);
-            let input = scene_input(bench.toy(), bench.shown(), footing, centre);
+            let input = scene_input(bench.shown_toy(), bench.shown(), footing, centre);
             let store = self.store.get_or_insert_with(SceneStore::new);
             self.scene = Some((made_of, store.build(input)));
             if first {
@@ -66,7 +66,7 @@ impl SolidPane {
             bench.choose(Some(Chosen { part: pick.part_id as usize, round: Some(pick.round as usize) }));
             ui.request_repaint();
         }
-        if answer.shown && bench.lying().is_none() {
+        if answer.shown && bench.can_be_placed() {
             self.pull(ui, bench, answer.response.rect);
         }
     }

@@ -5,6 +5,7 @@ mod flows;
 mod keyboard;
 mod labels;
 mod mending;
+mod making;
 mod pictures;
 mod random;
 mod screens;
