@@ -8,7 +8,7 @@ use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, ScrollArea, Th
 use super::bench::Bench;
 use super::chooser::Chooser;
 use super::command::Command;
-use super::dialogs::{self, After, Dialog, Outcome};
+use super::dialogs::{self, After, Dialog, Given, Outcome};
 use super::landing::Landing;
 use super::middle::{self, Views};
 use super::pages::{self, Page};
@@ -16,10 +16,13 @@ use super::parts::{self, NameDraft};
 use super::recovery::Recovery;
 use super::run::Start;
 use super::settings::{Look, Settings};
+use super::swapping::Swapping;
+use super::weigh_in::Preview;
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
 use super::{cards, focus, look, making, mending, rounds, seat, stuff, written, yarns};
 use crate::document::Document;
+use crate::document::history::EditKind;
 
 /// Panels of the chosen part.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -59,6 +62,8 @@ pub struct App {
     pub(super) names: NameDraft,
     pub(super) written: WrittenDraft,
     pub(super) welcome: Welcome,
+    preview: Preview,
+    swapping: Swapping,
     title: String,
     recovery: Recovery,
 }
@@ -90,6 +95,8 @@ impl App {
             names: NameDraft::default(),
             written: WrittenDraft::default(),
             welcome: Welcome::default(),
+            preview: Preview::default(),
+            swapping: Swapping::new(beside.then(|| ctx.clone())),
             title: String::new(),
             recovery: Recovery::new(None),
         };
@@ -218,7 +225,7 @@ impl App {
                     match tab {
                         Tab::Stuffing => stuff::show(ui, &mut self.bench),
                         Tab::Place => seat::show(ui, &mut self.bench),
-                        Tab::Yarn => yarns::show(ui, &mut self.bench),
+                        Tab::Yarn => yarns::show(ui, &mut self.bench, self.settings.units(), todo),
                         Tab::Added => stuff::added(ui, &mut self.bench),
                         Tab::Rounds | Tab::Written => {}
                     }
@@ -320,7 +327,11 @@ impl App {
 
     fn show_dialog(&mut self, ctx: &Context) {
         let Some(mut dialog) = self.dialog.take() else { return };
-        let (open, outcome) = dialogs::show(ctx, &mut dialog);
+        let (open, outcome) = {
+            let units = self.settings.units();
+            let (preview, swapping) = (&mut self.preview, &mut self.swapping);
+            dialogs::show(ctx, &mut dialog, Given { bench: &self.bench, units, preview, swapping })
+        };
         if open {
             self.dialog = Some(dialog);
         }
@@ -336,6 +347,15 @@ impl App {
             Some(Outcome::DropThen(after)) => self.go_on(after, ctx),
             Some(Outcome::Command(command)) => self.run(command, ctx),
             Some(Outcome::Recover(copy)) => self.recover(&copy),
+            Some(Outcome::Records { records, step, told, .. }) => {
+                self.bench.edit(EditKind::Once(step), |toy| toy.records = records);
+                self.message = Some(told);
+                ctx.request_repaint();
+            }
+            Some(Outcome::Swap(new)) => {
+                self.bench.edit(EditKind::Once("another yarn"), |toy| *toy = *new);
+                self.views.fit();
+            }
             Some(Outcome::Forget(copy)) => drop(std::fs::remove_file(copy)),
         }
         if !open {

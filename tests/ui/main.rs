@@ -9,3 +9,4 @@ mod random;
 mod screens;
 mod solid_view;
 mod window;
+mod yarn;
