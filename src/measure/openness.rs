@@ -16,13 +16,7 @@ use crate::figure::Figure;
 use crate::rounds::StitchKind;
 use crate::toy::Toy;
 use crate::toy::shape::{PartShape, ShapeKind};
-use crate::yarn::{CATEGORIES, Category, Fabric, Yarn, fabric};
-
-/// Hook sizes in mm: those of the Craft Yarn Council's letters B to P, and the finer ones sold between and below.
-pub const HOOKS_MM: [f64; 22] = [
-    1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.25, 3.5, 3.75, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 8.0, 9.0, 10.0,
-    15.0,
-];
+use crate::yarn::{CATEGORIES, Category, Fabric, HOOKS_MM, Yarn, fabric};
 
 /// Stretch of a usual toy, around and along alike, at which the trade fact is meant: half of p·R/K for a ball of
 /// 35 mm radius, medium stuffing (derived; the membrane's tension is p·R/2).

@@ -8,7 +8,7 @@ use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, ScrollArea, Th
 use super::bench::Bench;
 use super::chooser::Chooser;
 use super::command::Command;
-use super::dialogs::{self, After, Dialog, Outcome};
+use super::dialogs::{self, After, Dialog, Given, Outcome};
 use super::landing::{Landing, Places};
 use super::making::Making;
 use super::mending::{Mending, Search};
@@ -18,10 +18,13 @@ use super::parts::{self, NameDraft};
 use super::recovery::Recovery;
 use super::run::Start;
 use super::settings::{Look, Settings};
+use super::swapping::Swapping;
+use super::weigh_in::Preview;
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
 use super::{cards, focus, look, rounds, seat, stuff, work, written, yarns};
 use crate::document::Document;
+use crate::document::history::EditKind;
 
 /// Panels of the chosen part.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -65,6 +68,8 @@ pub struct App {
     pub(super) welcome: Welcome,
     mending: Mending,
     making: Making,
+    preview: Preview,
+    swapping: Swapping,
     title: String,
     recovery: Recovery,
 }
@@ -107,6 +112,8 @@ impl App {
             welcome: Welcome::default(),
             mending: Mending::new(search),
             making: Making::default(),
+            preview: Preview::default(),
+            swapping: Swapping::new(beside.then(|| ctx.clone())),
             title: String::new(),
             recovery: Recovery::new(None),
         };
@@ -237,7 +244,7 @@ impl App {
                     match tab {
                         Tab::Stuffing => stuff::show(ui, &mut self.bench),
                         Tab::Place => seat::show(ui, &mut self.bench),
-                        Tab::Yarn => yarns::show(ui, &mut self.bench),
+                        Tab::Yarn => yarns::show(ui, &mut self.bench, self.settings.units(), todo),
                         Tab::Added => stuff::added(ui, &mut self.bench),
                         Tab::Work => work::show(ui, &mut self.bench),
                         Tab::Rounds | Tab::Written => {}
@@ -345,7 +352,11 @@ impl App {
 
     fn show_dialog(&mut self, ctx: &Context) {
         let Some(mut dialog) = self.dialog.take() else { return };
-        let (open, outcome) = dialogs::show(ctx, &mut dialog);
+        let (open, outcome) = {
+            let units = self.settings.units();
+            let (preview, swapping) = (&mut self.preview, &mut self.swapping);
+            dialogs::show(ctx, &mut dialog, Given { bench: &self.bench, units, preview, swapping })
+        };
         if open {
             self.dialog = Some(dialog);
         }
@@ -361,6 +372,15 @@ impl App {
             Some(Outcome::DropThen(after)) => self.go_on(after, ctx),
             Some(Outcome::Command(command)) => self.run(command, ctx),
             Some(Outcome::Recover(copy)) => self.recover(&copy),
+            Some(Outcome::Records { records, step, told, .. }) => {
+                self.bench.edit(EditKind::Once(step), |toy| toy.records = records);
+                self.message = Some(told);
+                ctx.request_repaint();
+            }
+            Some(Outcome::Swap(new)) => {
+                self.bench.edit(EditKind::Once("another yarn"), |toy| *toy = *new);
+                self.views.fit();
+            }
             Some(Outcome::Forget(copy)) => drop(std::fs::remove_file(copy)),
         }
         if !open {

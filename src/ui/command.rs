@@ -64,6 +64,8 @@ commands! {
     PreviousRound, "Previous round", "Chooses the round before", keys(CTRL, Key::ArrowLeft);
     NextPart, "Next part", "Chooses the part after", keys(CTRL, Key::ArrowDown);
     PreviousPart, "Previous part", "Chooses the part before", keys(CTRL, Key::ArrowUp);
+    WeighIn, "Weigh in…", "Takes in what a scale or a tape says while the toy is made", keys(CTRL, Key::G);
+    AnotherYarn, "Another yarn…", "Shows the toy in another yarn, or as large as the yarn allows, beside this one", keys(CTRL_SHIFT, Key::Y);
     ShowFront, "Front view", "Shows or hides the toy from the front", keys(CTRL, Key::Num1);
     ShowSide, "Side view", "Shows or hides the toy from its left", keys(CTRL, Key::Num2);
     ShowTop, "Top view", "Shows or hides the toy from above", keys(CTRL, Key::Num3);
@@ -152,9 +154,8 @@ mod tests {
 
     #[test]
     fn what_asks_first_says_so() {
-        for command in
-            [Command::Open, Command::SaveAs, Command::Paste, Command::Find, Command::OpenPath, Command::SavePath]
-        {
+        use Command as C;
+        for command in [C::Open, C::SaveAs, C::Paste, C::Find, C::OpenPath, C::SavePath, C::WeighIn, C::AnotherYarn] {
             assert!(command.label().ends_with('…'));
         }
     }

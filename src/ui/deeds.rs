@@ -4,12 +4,14 @@ use std::path::{Path, PathBuf};
 
 use egui::{Context, ViewportCommand};
 
+use super::another_yarn::SwapDraft;
 use super::app::{App, Tab};
 use super::chooser::{Answer, Wanted};
 use super::command::Command;
 use super::dialogs::{After, Dialog};
 use super::pages::Page;
 use super::strip::change_count;
+use super::weigh_in::WeighDraft;
 use super::welcome::Begin;
 use crate::document::history::EditKind;
 use crate::document::{self, Opened, TextScene, edits, samples};
@@ -25,7 +27,13 @@ impl App {
         match command {
             C::Undo => self.bench.undo_label().is_some(),
             C::Redo => self.bench.redo_label().is_some(),
-            C::DoublePart | C::RemovePart | C::InsertRound | C::NextRound | C::PreviousRound => part.is_some(),
+            C::DoublePart
+            | C::RemovePart
+            | C::InsertRound
+            | C::NextRound
+            | C::PreviousRound
+            | C::WeighIn
+            | C::AnotherYarn => part.is_some(),
             C::NextPart | C::PreviousPart => self.bench.toy().pieces.len() > 1,
             C::DeleteRound | C::RepeatRound | C::MoreStitches | C::FewerStitches => round.is_some(),
             C::RoundUp => round.is_some_and(|r| r > 0),
@@ -52,6 +60,14 @@ impl App {
             C::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
             C::Undo => drop(self.bench.undo()),
             C::Redo => drop(self.bench.redo()),
+            C::WeighIn => {
+                let draft = WeighDraft::of(self.bench.toy(), self.bench.chosen());
+                self.dialog = Some(Dialog::WeighIn(Box::new(draft)));
+            }
+            C::AnotherYarn => {
+                let draft = SwapDraft::of(self.bench.toy(), self.bench.chosen_part());
+                self.dialog = Some(Dialog::AnotherYarn(Box::new(draft)));
+            }
             C::Find => self.dialog = Some(Dialog::Commands { text: String::new(), at: 0 }),
             C::AddPart | C::DoublePart | C::RemovePart => self.part_command(command),
             C::NextPart | C::PreviousPart | C::NextRound | C::PreviousRound => self.step(command),

@@ -5,9 +5,15 @@ use std::path::{Path, PathBuf};
 
 use egui::{Context, Id, Key, Modal, RichText, TextEdit};
 
+use super::another_yarn::{self, SwapDraft};
+use super::bench::Bench;
 use super::chooser::Wanted;
 use super::command::Command;
 use super::focus;
+use super::swapping::Swapping;
+use super::weigh_in::{self, Preview, WeighDraft};
+use crate::toy::{Records, Toy};
+use crate::view::units::Units;
 
 /// What is to happen once unsaved changes are settled.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,6 +55,10 @@ pub enum Dialog {
     Unsaved(After),
     /// A copy left by a program that did not end well.
     Recovered(PathBuf),
+    /// What the scale or the tape says.
+    WeighIn(Box<WeighDraft>),
+    /// The toy otherwise, beside the one in hand.
+    AnotherYarn(Box<SwapDraft>),
     /// All commands.
     Commands {
         /// Words looked for.
@@ -77,7 +87,9 @@ impl Dialog {
             Dialog::Path { wanted: Wanted::Save, .. } => Dialog::Paste { text: "6 12 18".to_owned() },
             Dialog::Paste { .. } => Dialog::Unsaved(After::New),
             Dialog::Unsaved(_) => Dialog::Recovered(PathBuf::new()),
-            Dialog::Recovered(_) => Dialog::Commands { text: String::new(), at: 0 },
+            Dialog::Recovered(_) => Dialog::WeighIn(Box::default()),
+            Dialog::WeighIn(_) => Dialog::AnotherYarn(Box::default()),
+            Dialog::AnotherYarn(_) => Dialog::Commands { text: String::new(), at: 0 },
             Dialog::Commands { .. } => return None,
         })
     }
@@ -102,28 +114,63 @@ pub enum Outcome {
     Forget(PathBuf),
     /// Do this.
     Command(Command),
+    /// Keep these records, and say what came of it; the dialog stays where something was taken out.
+    Records {
+        /// All of them, as they are now.
+        records: Records,
+        /// What it is called when it is undone.
+        step: &'static str,
+        /// For the line of messages.
+        told: String,
+        /// The dialog stays.
+        stays: bool,
+    },
+    /// Put this toy in the place of the one in hand.
+    Swap(Box<Toy>),
+}
+
+impl Outcome {
+    fn stays(&self) -> bool {
+        matches!(self, Outcome::Records { stays: true, .. })
+    }
+}
+
+/// What dialogs look at and keep from frame to frame.
+pub struct Given<'a> {
+    pub bench: &'a Bench,
+    pub units: Units,
+    pub preview: &'a mut Preview,
+    pub swapping: &'a mut Swapping,
 }
 
 /// Shows a dialog. Answers whether it stays open, and what came of it.
-pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
+pub fn show(ctx: &Context, dialog: &mut Dialog, given: Given) -> (bool, Option<Outcome>) {
     let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| {
-        ui.set_width(420.0f32.min(ui.ctx().content_rect().width() - 40.0));
+        let wide = match dialog {
+            Dialog::WeighIn(_) => 480.0,
+            Dialog::AnotherYarn(_) => 760.0,
+            _ => 420.0f32,
+        };
+        ui.set_width(wide.min(ui.ctx().content_rect().width() - 40.0));
         let new = focus::is_new(ui, std::mem::discriminant(dialog));
         match dialog {
             Dialog::Path { wanted, text, no_system } => path(ui, *wanted, text, *no_system, new),
             Dialog::Paste { text } => paste(ui, text, new),
             Dialog::Unsaved(after) => unsaved(ui, after, new),
             Dialog::Recovered(path) => recovered(ui, path, new),
+            Dialog::WeighIn(draft) => weigh_in::show(ui, draft, given.bench, given.units, given.preview, new),
+            Dialog::AnotherYarn(draft) => another_yarn::show(ui, draft, given.bench, given.units, given.swapping, new),
             Dialog::Commands { text, at } => commands(ui, text, at, new),
         }
     });
     // Escape, and a click beside it.
     let closed = modal.should_close();
     let (open, outcome) = modal.inner;
-    (open && outcome.is_none() && !closed, outcome)
+    (open && outcome.as_ref().is_none_or(Outcome::stays) && !closed, outcome)
 }
 
-type Shown = (bool, Option<Outcome>);
+/// Whether it stays open, and what came of it.
+pub type Shown = (bool, Option<Outcome>);
 
 fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, new: bool) -> Shown {
     let (title, verb) = match wanted {
@@ -157,7 +204,7 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, n
 }
 
 /// The first field of a new dialog takes the keyboard.
-fn first(response: &egui::Response, new: bool) {
+pub fn first(response: &egui::Response, new: bool) {
     if new {
         response.request_focus();
     }

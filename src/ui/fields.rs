@@ -79,25 +79,56 @@ pub fn maybe(
     range: std::ops::RangeInclusive<f64>,
     unit: &str,
 ) -> Option<Option<f64>> {
+    let unknown = format!("about {}{unit}", crate::view::units::short(estimate));
+    known(ui, words, now, Unknown { text: &unknown, first: estimate }, range, Entry { unit, read: read_number })
+}
+
+/// What a field shows while its number is not known, and the number that a tick puts there first.
+pub struct Unknown<'a> {
+    pub text: &'a str,
+    pub first: f64,
+}
+
+/// How a number is typed: the unit behind it, and how the text is read.
+pub struct Entry<'a> {
+    pub unit: &'a str,
+    pub read: fn(&str) -> Option<f64>,
+}
+
+/// A number as it is typed, with a comma or a point.
+pub fn read_number(text: &str) -> Option<f64> {
+    text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite())
+}
+
+/// A number that may be unknown, as [`maybe`], with its own words until then.
+pub fn known(
+    ui: &mut Ui,
+    words: &str,
+    now: Option<f64>,
+    unknown: Unknown,
+    range: std::ops::RangeInclusive<f64>,
+    entry: Entry,
+) -> Option<Option<f64>> {
     let mut answer = None;
     row(ui, words, |ui| {
         let mut known = now.is_some();
         let tick = ui.checkbox(&mut known, "").accessible_name(format!("{words} is known"));
         let tick = tick.on_hover_text("Tick where you know it; until then it is estimated");
         if tick.changed() {
-            answer = Some(known.then_some(estimate.clamp(*range.start(), *range.end())));
+            answer = Some(known.then_some(unknown.first.clamp(*range.start(), *range.end())));
         }
         match now {
             Some(value) => {
                 let mut value = value;
-                let drag = DragValue::new(&mut value).range(range).speed(0.05).max_decimals(2).suffix(unit.to_owned());
+                let drag = DragValue::new(&mut value).range(range).speed(0.05).max_decimals(2);
+                let drag = drag.suffix(entry.unit.to_owned()).custom_parser(entry.read);
                 if ui.add(drag).accessible_name(words).changed() {
                     answer = Some(Some(value));
                 }
             }
             None => {
-                let text = RichText::new(format!("about {}{unit}", crate::view::units::short(estimate))).weak();
-                ui.add(egui::Label::new(text).truncate()).on_hover_text("Estimated; tick it once you know it");
+                let text = RichText::new(unknown.text).weak();
+                ui.add(egui::Label::new(text).truncate()).on_hover_text("Tick it once you know it");
             }
         }
     });
@@ -169,4 +200,10 @@ pub const ENDS: [(End, &str); 2] = [(End::Start, "first round"), (End::Finish, "
 /// A line that explains.
 pub fn hint(ui: &mut Ui, text: impl Into<String>) {
     ui.add(egui::Label::new(RichText::new(text).small().weak()).wrap());
+}
+
+/// A line that says what is wrong with what was typed.
+pub fn problem(ui: &mut Ui, text: impl Into<String>) {
+    let bad = super::look::colour(super::look::Mood::Bad.ink(), super::look::ground(ui));
+    ui.add(egui::Label::new(RichText::new(text).small().color(bad)).wrap());
 }

@@ -80,6 +80,10 @@ impl App {
                 ] {
                     item(ui, command, todo);
                 }
+                ui.separator();
+                for command in [C::WeighIn, C::AnotherYarn] {
+                    item(ui, command, todo);
+                }
             });
             ui.menu_button("View", |ui| {
                 for command in [C::ShowSolid, C::ShowFront, C::ShowSide, C::ShowTop, C::Fit] {

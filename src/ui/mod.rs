@@ -1,6 +1,7 @@
 //! The window: everything that knows the toolkit. State ([`bench`], without the toolkit) is apart from what shows
 //! it: every panel is a function of the bench that tells what it wants done.
 
+mod another_yarn;
 mod app;
 mod bench;
 mod canvas;
@@ -32,9 +33,12 @@ mod solid_pane;
 pub mod solid_view;
 mod strip;
 mod stuff;
+mod swapping;
+mod weigh_in;
 mod welcome;
 mod work;
 mod written;
+mod yarn_fields;
 mod yarns;
 
 pub use app::App;

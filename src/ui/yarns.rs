@@ -3,14 +3,21 @@
 use egui::{TextEdit, Ui};
 
 use super::bench::Bench;
-use super::fields::{choice, hint, maybe, name_choice, row, set, yarn_colour};
+use super::command::Command;
+use super::fields::{hint, name_choice, row, set, yarn_colour};
+use super::look::{self, Mood};
+use super::yarn_fields;
+use crate::document::edits;
 use crate::document::history::EditKind;
+use crate::figure::{Figure, Origin};
+use crate::measure::need::Enough;
+use crate::measure::report::YarnReport;
 use crate::toy::Toy;
-use crate::view::units::short;
-use crate::yarn::{CATEGORIES, Yarn, fabric};
+use crate::view::units::{Units, short};
+use crate::yarn::{Draw, Yarn, fabric};
 
 /// Shows the panel.
-pub fn show(ui: &mut Ui, bench: &mut Bench) {
+pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command>) {
     let Some(part) = bench.chosen_part() else { return };
     if bench.toy().yarns.is_empty() {
         hint(ui, "No yarn is said yet: everything is estimated for a medium yarn.");
@@ -35,7 +42,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench) {
     });
     if index < bench.toy().yarns.len() {
         ui.separator();
-        yarn(ui, bench, index);
+        ui.push_id(index, |ui| yarn(ui, bench, index, units, todo));
     }
 }
 
@@ -46,69 +53,121 @@ fn add(toy: &mut Toy, like: usize, part: usize) {
     let name = (2..).map(|n| format!("Yarn {n}")).find(|n| !taken.contains(n));
     yarn.name = name.unwrap_or_default();
     yarn.colour = [116, 150, 140];
+    // What is at hand of one yarn is not at hand of another.
+    (yarn.stock.have_g, yarn.stock.have_balls) = (None, None);
     toy.pieces[part].part.yarn.clone_from(&yarn.name);
     toy.yarns.push(yarn);
 }
 
-fn rename(toy: &mut Toy, index: usize, name: String) {
-    if toy.yarns.iter().any(|y| y.name == name) {
-        return;
-    }
-    let old = std::mem::replace(&mut toy.yarns[index].name, name.clone());
-    for piece in &mut toy.pieces {
-        if piece.part.yarn == old {
-            piece.part.yarn.clone_from(&name);
-        }
-        for run in piece.part.rounds.iter_mut().flat_map(|r| &mut r.runs) {
-            if run.colour.as_deref() == Some(old.as_str()) {
-                run.colour = Some(name.as_str().into());
-            }
-        }
-    }
-}
-
-fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize) {
-    let yarn = bench.toy().yarns[index].clone();
+fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize, units: Units, todo: &mut Vec<Command>) {
+    let mut yarn = bench.toy().yarns[index].clone();
     let made = fabric(&yarn);
-    let put = |bench: &mut Bench, name: &'static str, change: &dyn Fn(&mut Yarn)| {
-        bench.edit(EditKind::Setting { part: None, name }, |toy| change(&mut toy.yarns[index]));
-    };
     row(ui, "Name of the yarn", |ui| {
         let mut name = yarn.name.clone();
         let edit =
             TextEdit::singleline(&mut name).char_limit(60).desired_width((ui.available_width() - 14.0).min(150.0));
         if ui.add(edit).accessible_name("Name of the yarn").changed() {
-            bench.edit(EditKind::Setting { part: None, name: "name of a yarn" }, |toy| rename(toy, index, name));
+            let kind = EditKind::Setting { part: None, name: "name of a yarn" };
+            bench.edit(kind, |toy| edits::rename_yarn(toy, index, &name));
         }
     });
+    let mut changed = None;
     if let Some(colour) = yarn_colour(ui, "Colour", yarn.colour) {
-        put(bench, "colour of the yarn", &|y| y.colour = colour);
+        yarn.colour = colour;
+        changed = Some("colour of the yarn");
     }
     hint(ui, "Tick what you know; the rest is estimated.");
-    let labels: Vec<String> = CATEGORIES.iter().map(|c| format!("{} {}", c.number, c.name)).collect();
-    let mut categories: Vec<(Option<u8>, &str)> = vec![(None, "not known")];
-    categories.extend(CATEGORIES.iter().zip(&labels).map(|(c, l)| (Some(c.number), l.as_str())));
-    if let Some(category) = choice(ui, "Weight on the label", &yarn.category, &categories) {
-        put(bench, "category of the yarn", &|y| y.category = category);
-    }
-    if let Some(hook) = maybe(ui, "Hook", yarn.hook_mm, made.hook_mm, 0.5..=30.0, " mm") {
-        put(bench, "hook", &|y| y.hook_mm = hook);
-    }
-    let metres = 1e5 / made.tex.value().max(1e-6);
-    if let Some(metres) = maybe(ui, "Metres in 100 g", yarn.metres_per_100g, metres, 5.0..=5000.0, " m") {
-        put(bench, "metres in 100 g", &|y| y.metres_per_100g = metres);
-    }
+    changed = changed.or(yarn_fields::label(ui, &mut yarn, &made));
+    needed(ui, bench, &yarn.name, units);
+    ui.horizontal_wrapped(|ui| {
+        for command in [Command::WeighIn, Command::AnotherYarn] {
+            let about = format!("{} ({})", command.about(), command.keys_text(ui.ctx()));
+            let button = ui.small_button(command.label()).on_hover_text(about);
+            if button.clicked() {
+                todo.push(command);
+            }
+        }
+    });
     ui.separator();
-    ui.add(egui::Label::new("From your swatch, worked as tightly as the toy:").wrap());
-    let (stitches, rounds) = (100.0 / made.w_mm.value(), 100.0 / made.h_mm.value());
-    if let Some(n) = maybe(ui, "Stitches in 10 cm", yarn.stitches_per_10cm, stitches, 2.0..=100.0, "") {
-        put(bench, "stitches in 10 cm", &|y| y.stitches_per_10cm = n);
+    changed = changed.or(yarn_fields::swatch(ui, &mut yarn, &made));
+    if let Some(report) = bench.derived().report.yarn.iter().find(|y| y.name == yarn.name) {
+        hint(ui, stitch(bench.toy(), &yarn, report, units));
     }
-    if let Some(n) = maybe(ui, "Rounds in 10 cm", yarn.rounds_per_10cm, rounds, 2.0..=100.0, "") {
-        put(bench, "rounds in 10 cm", &|y| y.rounds_per_10cm = n);
+    changed = changed.or(yarn_fields::more(ui, &mut yarn, &made));
+    if let Some(name) = changed {
+        // The name is another field's.
+        yarn.name.clone_from(&bench.toy().yarns[index].name);
+        bench.edit(EditKind::Setting { part: None, name }, |toy| {
+            if toy.yarns[index].trials.draw != yarn.trials.draw {
+                // It moves the drift of the rounds too.
+                toy.settings.yarn_under = yarn.trials.draw == Draw::YarnUnder;
+            }
+            toy.yarns[index] = yarn;
+        });
     }
-    let (w, h) = (made.w_mm.value(), made.h_mm.value());
-    let known = yarn.stitches_per_10cm.is_some() && yarn.rounds_per_10cm.is_some();
-    let end = if known { "from your swatch." } else { "partly estimated. A swatch narrows every size and weight." };
-    hint(ui, format!("One stitch is {} mm wide and {} mm high, {end}", short(w), short(h)));
+}
+
+/// What the toy needs of the yarn, against what is at hand.
+fn needed(ui: &mut Ui, bench: &Bench, name: &str, units: Units) {
+    let Some(need) = bench.derived().report.yarn.iter().find(|y| y.name == name).map(|y| &y.stock) else { return };
+    if need.need.grams.value <= 0.0 {
+        return;
+    }
+    let balls = need.need.balls.map_or_else(String::new, |b| format!(", {} balls", short(b.value)));
+    let (mood, verdict) = match need.enough {
+        Some(Enough::Enough) => (Mood::Good, "Enough: the toy needs"),
+        Some(Enough::Close) => (Mood::Care, "Close: the toy needs"),
+        Some(Enough::Short) => (Mood::Bad, "Short: the toy needs"),
+        None => (Mood::Plain, "The toy needs"),
+    };
+    let mut text = format!("{verdict} {}{balls}.", units.mass(need.need.grams).both());
+    if let Some(end) = &need.runs_out {
+        text += &format!(" It runs out in {}, round {}.", end.at.part, end.at.round);
+    }
+    if let Some(used) = need.used_g {
+        text += &format!(" {} of it are weighed as used.", units.mass(used).value());
+    }
+    ui.add_space(3.0);
+    ui.horizontal_top(|ui| {
+        if mood != Mood::Plain {
+            look::mood_label(ui, 17.0, mood);
+        }
+        ui.add(egui::Label::new(text).wrap());
+    });
+}
+
+/// The size of a stitch, and where each figure is from.
+fn stitch(toy: &Toy, yarn: &Yarn, report: &YarnReport, units: Units) -> String {
+    let own = |part: &str| {
+        let yarn_of = |i: usize| toy.yarn(&toy.pieces[i].part.yarn).is_some_and(|y| y.name == yarn.name);
+        toy.piece_named(part).is_some_and(yarn_of)
+    };
+    let sources = [
+        (yarn.stitches_per_10cm.is_some(), "your swatch"),
+        (yarn.trials.disc.is_some_and(|d| d.gauge().is_some()), "the disc"),
+        (yarn.trials.ball.is_some(), "the ball"),
+        (toy.records.around.iter().any(|a| own(&a.part)), "the tape around the toy"),
+    ];
+    let named: Vec<&str> = sources.iter().filter(|(there, _)| *there).map(|(_, name)| *name).collect();
+    let width = match report.w_mm.from {
+        Origin::Measured if !named.is_empty() => format!("from {}", named.join(" and ")),
+        Origin::Measured => "measured".to_owned(),
+        Origin::Label | Origin::Estimate if yarn.rounds_per_10cm.is_some() => "from your rounds in 10 cm".to_owned(),
+        Origin::Label | Origin::Estimate => format!("estimated from the {} mm hook", short(report.hook_mm)),
+    };
+    let height = match (report.h_mm.from, yarn.rounds_per_10cm) {
+        (Origin::Measured, Some(_)) => "from your swatch",
+        (Origin::Measured, None) => "measured",
+        (Origin::Label | Origin::Estimate, _) => "estimated from its width",
+    };
+    let label = yarn.metres_per_100g.or_else(|| yarn.stock.label_metres_per_100g());
+    let metres = 1e5 / report.tex.value().max(1e-6);
+    let from = if label.is_some() { "by the label" } else { "estimated" };
+    let narrower = if report.w_mm.from == Origin::Measured { "" } else { " A swatch narrows every size and weight." };
+    format!(
+        "One stitch is {} wide, {width}, and {} high, {height}. 100 g are {}, {from}.{narrower}",
+        units.length(report.w_mm.figure).value(),
+        units.length(report.h_mm.figure).value(),
+        units.yarn(Figure::exact(metres)).value(),
+    )
 }

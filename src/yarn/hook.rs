@@ -18,6 +18,12 @@ pub const HOOKS: [(&str, f64); 14] = [
     ("N/P", 10.0),
 ];
 
+/// Sizes that are sold, mm: those of the letters, and the finer ones between and below.
+pub const HOOKS_MM: [f64; 22] = [
+    1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.25, 3.5, 3.75, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 8.0, 9.0, 10.0,
+    15.0,
+];
+
 /// Size of a letter, mm.
 pub fn hook_mm(letter: &str) -> Option<f64> {
     let letter = letter.trim().to_uppercase();

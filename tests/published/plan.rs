@@ -2,7 +2,7 @@
 
 use jiff::civil::date;
 use toppleknot::measure::maps::{WorkedFabric, tail_mm};
-use toppleknot::measure::openness::{HOOKS_MM, Openness, below_label_mm, cover};
+use toppleknot::measure::openness::{Openness, below_label_mm, cover};
 use toppleknot::measure::small_parts::{Outline, fits_cylinder, passes_ball_template};
 use toppleknot::measure::time::pace_of;
 use toppleknot::measure::{derive, placements, time};
@@ -11,6 +11,7 @@ use toppleknot::rounds::{Stitch, StitchKind, rounds_of_counts};
 use toppleknot::solid::Ring;
 use toppleknot::toy::plan::{Experience, Timed};
 use toppleknot::toy::{Address, Extra, ExtraKind, Piece, Settings, Spot, Toy};
+use toppleknot::yarn::HOOKS_MM;
 use toppleknot::yarn::{CATEGORIES, Yarn, fabric};
 
 /// 16 CFR 1501.4, figure 1: a cylinder 31.7 mm across, from 25.4 to 57.1 mm deep, its bottom slanted; a thing is a small

@@ -195,6 +195,23 @@ fn check(command: Command, way: Way, window: &mut Window, told: &Told, folder: &
         C::Larger => says(after.settings.scale > before.settings.scale),
         C::Smaller => says(after.settings.scale < before.settings.scale),
         C::Find => says(matches!(after.dialog, Some(Dialog::Commands { .. }))),
+        C::WeighIn => {
+            says(matches!(after.dialog, Some(Dialog::WeighIn(_))));
+            type_text(window, "12");
+            tab_to(window, "Take it in");
+            press(window, Modifiers::NONE, Key::Enter);
+            let weighed = &window.state().document().toy.records.weigh_ins;
+            assert_eq!(weighed.len(), 1);
+            assert_eq!((weighed[0].part.as_str(), weighed[0].round), (before.names[0].as_str(), 4));
+        }
+        C::AnotherYarn => {
+            says(matches!(after.dialog, Some(Dialog::AnotherYarn(_))));
+            type_text(window, " of wool");
+            tab_to(window, "Take this toy");
+            press(window, Modifiers::NONE, Key::Enter);
+            let yarns = &window.state().document().toy.yarns;
+            assert!(yarns.iter().any(|y| y.name.ends_with(" of wool")), "{yarns:?}");
+        }
         C::SwitchTheme => {
             says(after.settings.look == before.settings.look.next());
         }

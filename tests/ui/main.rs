@@ -11,3 +11,4 @@ mod random;
 mod screens;
 mod solid_view;
 mod window;
+mod yarn;

@@ -207,6 +207,12 @@ fn every_dialog_is_told_and_walked() {
             }
             Dialog::Paste { .. } => assert!(reached.contains("Read these rounds"), "{reached:?}"),
             Dialog::Unsaved(_) | Dialog::Recovered(_) => assert_eq!(reached.len(), 3, "{reached:?}"),
+            Dialog::WeighIn(_) => {
+                assert!(reached.contains("Grams used") && reached.contains("Cancel"), "{reached:?}");
+            }
+            Dialog::AnotherYarn(_) => {
+                assert!(reached.contains("Take this toy") && reached.contains("Cancel"), "{reached:?}");
+            }
             Dialog::Commands { .. } => {
                 assert_eq!(reached.len(), toppleknot::ui::Command::ALL.len(), "every command and the search");
             }
