@@ -11,6 +11,7 @@ use super::command::Command;
 use super::dialogs::{self, After, Dialog, Outcome};
 use super::landing::Landing;
 use super::middle::{self, Views};
+use super::outline::Drawing;
 use super::pages::{self, Page};
 use super::parts::{self, NameDraft};
 use super::recovery::Recovery;
@@ -59,6 +60,8 @@ pub struct App {
     pub(super) names: NameDraft,
     pub(super) written: WrittenDraft,
     pub(super) welcome: Welcome,
+    /// The outline that was drawn last, until it is taken up again.
+    pub(super) drawing: Option<Box<Drawing>>,
     title: String,
     recovery: Recovery,
 }
@@ -90,6 +93,7 @@ impl App {
             names: NameDraft::default(),
             written: WrittenDraft::default(),
             welcome: Welcome::default(),
+            drawing: None,
             title: String::new(),
             recovery: Recovery::new(None),
         };
@@ -323,6 +327,8 @@ impl App {
         let (open, outcome) = dialogs::show(ctx, &mut dialog);
         if open {
             self.dialog = Some(dialog);
+        } else if let (Dialog::Outline(drawing), None) = (dialog, &outcome) {
+            self.drawing = Some(drawing);
         }
         match outcome {
             None => {}
@@ -334,6 +340,7 @@ impl App {
                 self.save(ctx);
             }
             Some(Outcome::DropThen(after)) => self.go_on(after, ctx),
+            Some(Outcome::Worked(worked)) => self.take_outline(*worked),
             Some(Outcome::Command(command)) => self.run(command, ctx),
             Some(Outcome::Recover(copy)) => self.recover(&copy),
             Some(Outcome::Forget(copy)) => drop(std::fs::remove_file(copy)),

@@ -8,6 +8,8 @@ use egui::{Context, Id, Key, Modal, RichText, TextEdit};
 use super::chooser::Wanted;
 use super::command::Command;
 use super::focus;
+use super::outline::{self, Drawing, Worked};
+use crate::toy::Toy;
 
 /// What is to happen once unsaved changes are settled.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,6 +51,8 @@ pub enum Dialog {
     Unsaved(After),
     /// A copy left by a program that did not end well.
     Recovered(PathBuf),
+    /// An outline being drawn.
+    Outline(Box<Drawing>),
     /// All commands.
     Commands {
         /// Words looked for.
@@ -78,7 +82,8 @@ impl Dialog {
             Dialog::Paste { .. } => Dialog::Unsaved(After::New),
             Dialog::Unsaved(_) => Dialog::Recovered(PathBuf::new()),
             Dialog::Recovered(_) => Dialog::Commands { text: String::new(), at: 0 },
-            Dialog::Commands { .. } => return None,
+            Dialog::Commands { .. } => Dialog::Outline(Box::new(Drawing::new(&Toy::default(), false))),
+            Dialog::Outline(_) => return None,
         })
     }
 }
@@ -100,12 +105,17 @@ pub enum Outcome {
     Recover(PathBuf),
     /// Let the copy go.
     Forget(PathBuf),
+    /// Put these rounds into the toy.
+    Worked(Box<Worked>),
     /// Do this.
     Command(Command),
 }
 
 /// Shows a dialog. Answers whether it stays open, and what came of it.
 pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
+    if let Dialog::Outline(drawing) = dialog {
+        return outline::show(ctx, drawing);
+    }
     let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| {
         ui.set_width(420.0f32.min(ui.ctx().content_rect().width() - 40.0));
         let new = focus::is_new(ui, std::mem::discriminant(dialog));
@@ -115,6 +125,7 @@ pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
             Dialog::Unsaved(after) => unsaved(ui, after, new),
             Dialog::Recovered(path) => recovered(ui, path, new),
             Dialog::Commands { text, at } => commands(ui, text, at, new),
+            Dialog::Outline(_) => (false, None),
         }
     });
     // Escape, and a click beside it.

@@ -4,6 +4,7 @@ mod files;
 mod flows;
 mod keyboard;
 mod labels;
+mod outline;
 mod pictures;
 mod random;
 mod screens;

@@ -207,6 +207,9 @@ fn every_dialog_is_told_and_walked() {
             }
             Dialog::Paste { .. } => assert!(reached.contains("Read these rounds"), "{reached:?}"),
             Dialog::Unsaved(_) | Dialog::Recovered(_) => assert_eq!(reached.len(), 3, "{reached:?}"),
+            Dialog::Outline(_) => {
+                assert!(reached.contains("Make it a part") && reached.contains("Outline being drawn"), "{reached:?}")
+            }
             Dialog::Commands { .. } => {
                 assert_eq!(reached.len(), toppleknot::ui::Command::ALL.len(), "every command and the search");
             }
