@@ -64,7 +64,7 @@ fn a_ball_becomes_a_part_and_is_taken_back() {
     let at = toy.pieces.len() - 1;
     let shape = &toppleknot::measure::make(toy).shapes[at];
     let half_stitch = 0.5 * shape.fabric.w_mm.value();
-    assert!((shape.outer.widest_mm() - 60.0).abs() <= 2.0 * half_stitch, "{}", shape.outer.widest_mm());
+    assert!((shape.widest_mm() - 60.0).abs() <= 2.0 * half_stitch, "{}", shape.widest_mm());
     keys(&mut window, Command::Undo);
     assert_eq!(window.state().document(), &before);
 }
@@ -73,7 +73,7 @@ fn a_ball_becomes_a_part_and_is_taken_back() {
 fn the_size_is_typed_and_other_rounds_follow() {
     let (mut window, _) = with_sample("glass-float");
     draw(&mut window);
-    let said = |window: &Window| words(window).into_iter().find(|w| w.contains(" rounds, ") && w.contains("stitches"));
+    let said = |window: &Window| window.get_by_label("Rounds of the outline").accesskit_node().value();
     let first = said(&window);
     window.get_by_label("Height of the outline").set_value_accesskit(90.0);
     window.run();
@@ -238,7 +238,7 @@ fn a_shape_is_added_by_its_size() {
     let toy = &window.state().document().toy;
     let at = toy.pieces.len() - 1;
     assert_eq!((toy.pieces.len(), toy.pieces[at].part.name.as_str()), (before.toy.pieces.len() + 1, "limb"));
-    let wide = toppleknot::measure::make(toy).shapes[at].outer.widest_mm();
+    let wide = toppleknot::measure::make(toy).shapes[at].widest_mm();
     assert!((wide - 30.0).abs() < 4.0, "{wide}");
     keys(&mut window, Command::Undo);
     assert_eq!(window.state().document(), &before);
