@@ -121,7 +121,8 @@ pub fn knots_of(outline: &HalfOutline) -> Vec<Knot> {
 /// Smooth points between the ends of a run.
 fn between(run: &[DVec2], from: Knot, to: Knot, close: f64, most: usize) -> Vec<Knot> {
     let mut found = Vec::new();
-    for number in 0..=most {
+    // None where the ends say it all; else three at least, so that there is something to take hold of.
+    for number in std::iter::once(0).chain(3.min(most)..=most) {
         found = even(run, number).into_iter().map(|at| Knot { at, smooth: true }).collect();
         let all: Vec<Knot> = [&[from][..], &found, &[to]].concat();
         let line = drawn(&all);

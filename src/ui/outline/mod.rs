@@ -213,9 +213,9 @@ pub fn show(ctx: &Context, drawing: &mut Drawing) -> (bool, Option<Outcome>) {
         drawing.fitting.look(ctx, question, drawing.grip.is_none());
         page(ui, rect, drawing, new)
     });
+    // A click beside the page or Escape does not throw the drawing away: it is kept until the page is opened again.
+    let closed = modal.should_close();
     let (open, outcome) = modal.inner;
-    // A click beside the page does not throw the drawing away: it is kept until the page is opened again.
-    let closed = modal.backdrop_response.clicked() || ctx.input(|i| i.key_pressed(egui::Key::Escape));
     (open && outcome.is_none() && !closed, outcome)
 }
 
