@@ -3,9 +3,10 @@
 
 use std::sync::Arc;
 
-use crate::part::{Base, Part};
+use crate::part::{Base, End, Part};
 use crate::rounds::{Round, Run, Start, even, spread};
-use crate::toy::{Piece, Toy};
+use crate::toy::{Piece, Seat, Toy};
+use crate::yarn::Yarn;
 
 /// Most stitches a round can be set to; more is a slip of the hand.
 pub const MOST_STITCHES: u32 = 2000;
@@ -87,6 +88,45 @@ pub fn set_count(part: &mut Part, round: usize, count: u32) {
     let from = if ring { count } else { below(part, round) };
     part.rounds[round] = respread(old, from, count, shift(round));
     refit(part, round + 1);
+}
+
+/// Sets the counts of all rounds at once; as many as there are.
+pub fn set_counts(part: &mut Part, counts: &[u32]) {
+    for (round, count) in counts.iter().enumerate() {
+        set_count(part, round, *count);
+    }
+}
+
+/// Puts the rounds of another part in the place of a part's own, with how they are begun, ended and based. Name, yarn and
+/// stuffing stay.
+pub fn replace_rounds(toy: &mut Toy, index: usize, worked: &Part) {
+    let Some(piece) = toy.pieces.get_mut(index) else { return };
+    let part = &mut piece.part;
+    part.start = worked.start.clone();
+    part.rounds.clone_from(&worked.rounds);
+    part.finish = worked.finish;
+    (part.base, part.base_end) = (worked.base, worked.base_end);
+    // Stuffed as far as before where it has so many rounds.
+    let rounds = u32::try_from(part.rounds.len()).unwrap_or(u32::MAX);
+    part.stuffing.up_to_round = part.stuffing.up_to_round.filter(|upto| *upto < rounds);
+}
+
+/// Adds a part worked as this one, beside the toy; the first of a toy stands on the floor, on a closed end where it has
+/// one. Returns its place in the list.
+pub fn add_worked(toy: &mut Toy, worked: &Part, name: &str) -> usize {
+    let mut part = worked.clone();
+    part.name = free_name(toy, name, None);
+    let mut piece = Piece { part, ..Piece::default() };
+    if toy.pieces.is_empty() {
+        let open_start = !matches!(piece.part.start, Start::MagicRing | Start::ChainOval { .. });
+        let down = if open_start && piece.part.closes() { End::Finish } else { End::Start };
+        piece.placement.seat = Seat::Floor { down, x_mm: 0.0, y_mm: 0.0 };
+    }
+    if toy.yarns.is_empty() {
+        toy.yarns.push(Yarn::default());
+    }
+    toy.pieces.push(piece);
+    toy.pieces.len() - 1
 }
 
 /// Puts a plain round after this one, as many stitches as it; as the first round of an empty part, six.
@@ -187,7 +227,7 @@ pub fn remove_part(toy: &mut Toy, index: usize) {
     let gone = toy.pieces.remove(index).part.name;
     for piece in &mut toy.pieces {
         if piece.placement.seat.part() == Some(gone.as_str()) {
-            piece.placement.seat = crate::toy::Seat::Beside;
+            piece.placement.seat = Seat::Beside;
         }
     }
     toy.extras.retain(|extra| extra.part != gone);
@@ -201,7 +241,6 @@ pub fn remove_part(toy: &mut Toy, index: usize) {
 /// Renames a part, and the name wherever another part or an added thing speaks of it. A name that is taken gets
 /// a number.
 pub fn rename_part(toy: &mut Toy, index: usize, wanted: &str) {
-    use crate::toy::Seat;
     if index >= toy.pieces.len() {
         return;
     }
@@ -294,6 +333,25 @@ mod tests {
         set_count(&mut part, 3, 20);
         assert!(part.rounds[3].is_back_loop());
         assert_eq!(part.counts(), [6, 12, 18, 20, 18]);
+    }
+
+    #[test]
+    fn rounds_are_replaced_and_the_rest_stays() {
+        let mut toy = Toy::default();
+        let at = add_worked(&mut toy, &part(&[6, 12, 12, 6]), "belly");
+        assert!(matches!(toy.pieces[at].placement.seat, Seat::Floor { .. }));
+        toy.pieces[at].part.stuffing.up_to_round = Some(3);
+        toy.pieces[at].part.yarn = "moss".into();
+        replace_rounds(&mut toy, at, &part(&[6, 12]));
+        let now = &toy.pieces[at].part;
+        assert_eq!((now.name.as_str(), now.yarn.as_str(), now.counts()), ("belly", "moss", vec![6, 12]));
+        assert_eq!(now.stuffing.up_to_round, None);
+        assert_eq!(add_worked(&mut toy, &part(&[6, 12]), "belly"), 1);
+        assert_eq!(toy.pieces[1].part.name, "belly 2");
+        assert_eq!(toy.pieces[1].placement.seat, Seat::Beside);
+        set_counts(&mut toy.pieces[0].part, &[7, 13]);
+        assert!(fits(&toy.pieces[0].part));
+        assert_eq!(toy.pieces[0].part.counts(), [7, 13]);
     }
 
     #[test]

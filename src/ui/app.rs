@@ -13,6 +13,7 @@ use super::landing::{Landing, Places};
 use super::making::Making;
 use super::mending::{Mending, Search};
 use super::middle::{self, Views};
+use super::outline::Drawing;
 use super::pages::{self, Page};
 use super::parts::{self, NameDraft};
 use super::recovery::Recovery;
@@ -70,6 +71,8 @@ pub struct App {
     making: Making,
     preview: Preview,
     swapping: Swapping,
+    /// The outline that was drawn last, until it is taken up again.
+    pub(super) drawing: Option<Box<Drawing>>,
     title: String,
     recovery: Recovery,
 }
@@ -114,6 +117,7 @@ impl App {
             making: Making::default(),
             preview: Preview::default(),
             swapping: Swapping::new(beside.then(|| ctx.clone())),
+            drawing: None,
             title: String::new(),
             recovery: Recovery::new(None),
         };
@@ -359,6 +363,8 @@ impl App {
         };
         if open {
             self.dialog = Some(dialog);
+        } else if let (Dialog::Outline(drawing), None) = (dialog, &outcome) {
+            self.drawing = Some(drawing);
         }
         match outcome {
             None => {}
@@ -370,6 +376,7 @@ impl App {
                 self.save(ctx);
             }
             Some(Outcome::DropThen(after)) => self.go_on(after, ctx),
+            Some(Outcome::Worked(worked)) => self.take_outline(*worked),
             Some(Outcome::Command(command)) => self.run(command, ctx),
             Some(Outcome::Recover(copy)) => self.recover(&copy),
             Some(Outcome::Records { records, step, told, .. }) => {

@@ -7,8 +7,10 @@ use egui::{Align2, FontId, Key, Rect, Role, Sense, Shape, Ui, Vec2, WidgetInfo, 
 use glam::DVec2;
 
 use super::look;
+use super::outline::Hand;
 use super::paint::{Placing, shapes, texts};
 use crate::measure::Made;
+use crate::part::Part;
 use crate::toy::{Seat, Toy};
 use crate::view::elevation::{Chosen, Elevation, Side};
 use crate::view::ink::Ground;
@@ -47,6 +49,8 @@ pub struct Shown<'a> {
     pub scale: f64,
     /// The chosen part: it can be pulled.
     pub chosen: Option<usize>,
+    /// Its chosen round: the outline can be pulled there.
+    pub round: Option<usize>,
 }
 
 /// What was done in a flat view.
@@ -56,6 +60,8 @@ pub struct CanvasAnswer {
     pub clicked: Option<Option<Chosen>>,
     /// A part was pulled to this seat.
     pub pulled: Option<(usize, Seat)>,
+    /// The outline of a part was pulled: the part as that makes it.
+    pub worked: Option<(usize, Part)>,
     /// The hand let go of it.
     pub let_go: bool,
 }
@@ -75,6 +81,7 @@ struct Kept {
 pub struct Canvas {
     kept: Option<Kept>,
     grip: Option<Grip>,
+    hand: Hand,
     sight: Option<Sight>,
     /// The maker has moved it: it is not fitted by itself any more.
     moved: bool,
@@ -103,7 +110,7 @@ impl Canvas {
         let ground = look::ground(ui);
         let (name, drawn) = (shown.name, shown.drawn);
         let extent = drawn.picture.extent;
-        if !extent.is_empty() && self.grip.is_none() {
+        if !extent.is_empty() && self.grip.is_none() && !self.hand.holds() {
             self.settle(rect, extent.centre(), extent.size(), shown.scale);
         }
         let Some(mut sight) = self.sight else {
@@ -119,8 +126,12 @@ impl Canvas {
             response.widget_info(move || WidgetInfo::labeled(Role::Image, true, label.clone()));
             return CanvasAnswer::default();
         };
+        let placing = Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect };
+        let (worked, let_go) = self.hand.pull(ui, &response, shown, placing);
         let mut answer =
-            self.pull(ui, &response, shown, Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect });
+            if self.hand.holds() { CanvasAnswer::default() } else { self.pull(ui, &response, shown, placing) };
+        answer.worked = worked;
+        answer.let_go |= let_go;
         self.handle(ui, &response, rect, &mut sight);
         self.sight = Some(sight);
         let placing = Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect };
@@ -137,10 +148,11 @@ impl Canvas {
             info.current_text_value = Some(words.clone());
             info
         });
+        let on_handle = self.hand.paint(ui, &response, shown, placing, rect);
         if let Some(grip) = self.grip {
             let seat = answer.pulled.as_ref().map_or(&shown.toy.pieces[grip.part].placement.seat, |(_, seat)| seat);
             plate(&painter, rect, ui, &place::told(shown.toy, seat));
-        } else if let Some(at) = response.hover_pos().filter(|_| !response.dragged()) {
+        } else if let Some(at) = response.hover_pos().filter(|_| !response.dragged() && !on_handle) {
             hover(ui, &response, shown, drawn.at(placing.to_mm(at)));
         }
         let clicked = response.clicked().then(|| response.interact_pointer_pos()).flatten();
@@ -222,7 +234,7 @@ impl Canvas {
             // The point under the hand stays there.
             sight.centre_mm = held + (sight.centre_mm - held) * (before.px_per_mm / sight.px_per_mm);
         };
-        if response.dragged() && self.grip.is_none() {
+        if response.dragged() && self.grip.is_none() && !self.hand.holds() {
             pan(sight, response.drag_delta());
         }
         if response.contains_pointer()

@@ -53,6 +53,7 @@ commands! {
     AddPart, "Add part", "Adds a small ball beside the toy, to be changed", keys(CTRL_SHIFT, Key::N);
     DoublePart, "Copy part", "Adds the chosen part once more, under a name of its own", keys(CTRL, Key::D);
     RemovePart, "Remove part", "Takes the chosen part out of the toy", keys(CTRL_SHIFT, Key::Delete);
+    DrawOutline, "Draw an outline…", "Rounds from an outline that you draw, trace or take from a shape", keys(CTRL_SHIFT, Key::D);
     InsertRound, "Insert round", "Puts an even round after the chosen one", keys(CTRL, Key::Enter);
     DeleteRound, "Delete round", "Takes the chosen round out", keys(CTRL, Key::Delete);
     RepeatRound, "Repeat round 5 times", "Works the chosen round five times more, without increases", keys(CTRL_SHIFT, Key::Enter);
@@ -155,7 +156,17 @@ mod tests {
     #[test]
     fn what_asks_first_says_so() {
         use Command as C;
-        for command in [C::Open, C::SaveAs, C::Paste, C::Find, C::OpenPath, C::SavePath, C::WeighIn, C::AnotherYarn] {
+        for command in [
+            C::Open,
+            C::SaveAs,
+            C::Paste,
+            C::DrawOutline,
+            C::Find,
+            C::OpenPath,
+            C::SavePath,
+            C::WeighIn,
+            C::AnotherYarn,
+        ] {
             assert!(command.label().ends_with('…'));
         }
     }

@@ -70,6 +70,7 @@ impl App {
             }
             C::Find => self.dialog = Some(Dialog::Commands { text: String::new(), at: 0 }),
             C::AddPart | C::DoublePart | C::RemovePart => self.part_command(command),
+            C::DrawOutline => self.draw_outline(),
             C::NextPart | C::PreviousPart | C::NextRound | C::PreviousRound => self.step(command),
             C::InsertRound
             | C::DeleteRound
@@ -349,6 +350,9 @@ impl App {
     pub(super) fn take_drops(&mut self, ctx: &Context) {
         let dropped = ctx.input(|i| i.raw.dropped_files.first().cloned());
         let Some(file) = dropped else { return };
+        if let Some(Dialog::Outline(drawing)) = &mut self.dialog {
+            return drawing.take_file(file.path(), ctx);
+        }
         self.guarded(ctx, After::OpenFile(file.path().to_owned()));
     }
 

@@ -10,6 +10,7 @@ use super::bench::Bench;
 use super::chooser::Wanted;
 use super::command::Command;
 use super::focus;
+use super::outline::{self, Drawing, Worked};
 use super::swapping::Swapping;
 use super::weigh_in::{self, Preview, WeighDraft};
 use crate::toy::{Records, Toy};
@@ -59,6 +60,8 @@ pub enum Dialog {
     WeighIn(Box<WeighDraft>),
     /// The toy otherwise, beside the one in hand.
     AnotherYarn(Box<SwapDraft>),
+    /// An outline being drawn.
+    Outline(Box<Drawing>),
     /// All commands.
     Commands {
         /// Words looked for.
@@ -90,7 +93,8 @@ impl Dialog {
             Dialog::Recovered(_) => Dialog::WeighIn(Box::default()),
             Dialog::WeighIn(_) => Dialog::AnotherYarn(Box::default()),
             Dialog::AnotherYarn(_) => Dialog::Commands { text: String::new(), at: 0 },
-            Dialog::Commands { .. } => return None,
+            Dialog::Commands { .. } => Dialog::Outline(Box::new(Drawing::new(&Toy::default(), false))),
+            Dialog::Outline(_) => return None,
         })
     }
 }
@@ -112,6 +116,8 @@ pub enum Outcome {
     Recover(PathBuf),
     /// Let the copy go.
     Forget(PathBuf),
+    /// Put these rounds into the toy.
+    Worked(Box<Worked>),
     /// Do this.
     Command(Command),
     /// Keep these records, and say what came of it; the dialog stays where something was taken out.
@@ -145,6 +151,9 @@ pub struct Given<'a> {
 
 /// Shows a dialog. Answers whether it stays open, and what came of it.
 pub fn show(ctx: &Context, dialog: &mut Dialog, given: Given) -> (bool, Option<Outcome>) {
+    if let Dialog::Outline(drawing) = dialog {
+        return outline::show(ctx, drawing);
+    }
     let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| {
         let wide = match dialog {
             Dialog::WeighIn(_) => 480.0,
@@ -161,6 +170,7 @@ pub fn show(ctx: &Context, dialog: &mut Dialog, given: Given) -> (bool, Option<O
             Dialog::WeighIn(draft) => weigh_in::show(ui, draft, given.bench, given.units, given.preview, new),
             Dialog::AnotherYarn(draft) => another_yarn::show(ui, draft, given.bench, given.units, given.swapping, new),
             Dialog::Commands { text, at } => commands(ui, text, at, new),
+            Dialog::Outline(_) => (false, None),
         }
     });
     // Escape, and a click beside it.

@@ -95,6 +95,11 @@ impl<Q: Send + 'static, A: Send + 'static> Errand<Q, A> {
         Errand { work, ask: None, answers, answer_to, newest: None, asked: 0 }
     }
 
+    /// Whether long work runs beside the window.
+    pub fn is_beside(&self) -> bool {
+        self.ask.is_some()
+    }
+
     /// Asks about the toy of this number.
     pub fn ask(&mut self, generation: u64, question: Q) {
         self.asked = generation;

@@ -63,7 +63,8 @@ impl App {
                 item(ui, C::Undo, todo);
                 item(ui, C::Redo, todo);
                 ui.separator();
-                for command in [C::AddPart, C::DoublePart, C::RemovePart, C::NextPart, C::PreviousPart] {
+                for command in [C::AddPart, C::DrawOutline, C::DoublePart, C::RemovePart, C::NextPart, C::PreviousPart]
+                {
                     item(ui, command, todo);
                 }
                 ui.separator();

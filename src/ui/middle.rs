@@ -236,11 +236,18 @@ fn panes(
                     drawn: &drawn[&side],
                     scale,
                     chosen: bench.chosen_part().filter(|_| bench.can_be_placed()),
+                    round: bench.chosen_round(),
                 };
                 let answer = canvas.show(ui, &shown);
                 if let Some((part, seat)) = answer.pulled {
                     bench.edit(EditKind::Setting { part: Some(part), name: "place of a part" }, |toy| {
                         toy.pieces[part].placement.seat = seat
+                    });
+                    ui.request_repaint();
+                }
+                if let Some((part, worked)) = answer.worked {
+                    bench.edit(EditKind::Setting { part: Some(part), name: "outline by hand" }, |toy| {
+                        toy.pieces[part].part = worked
                     });
                     ui.request_repaint();
                 }

@@ -20,6 +20,7 @@ mod making;
 mod mending;
 mod menus;
 mod middle;
+mod outline;
 mod pages;
 mod paint;
 mod parts;

@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::command::Command;
 use super::fields::{choice, set};
 use super::paint::{Placing, paint};
-use super::{focus, look};
+use super::{focus, look, outline};
 use crate::document::edits;
 use crate::document::history::EditKind;
 use crate::notation::Terms;
@@ -54,9 +54,13 @@ pub fn list(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         look::group_heading(ui, "Parts");
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
             for (command, short) in
                 [(Command::RemovePart, "Remove"), (Command::DoublePart, "Copy"), (Command::AddPart, "Add")]
             {
+                if command == Command::AddPart {
+                    outline::add_shape(ui, bench, todo);
+                }
                 let can = command == Command::AddPart || bench.chosen_part().is_some();
                 let hint = format!("{} ({})", command.about(), command.keys_text(ui.ctx()));
                 let button = ui.add_enabled(can, egui::Button::new(short).small()).accessible_name(command.label());

@@ -3,12 +3,15 @@
 pub mod balance;
 pub mod camera;
 mod colour_work;
+pub mod drawn_curve;
 pub mod elevation;
 pub mod eyes;
 pub mod ghost;
 pub mod gauges;
 pub mod give_take;
 pub mod ink;
+pub mod outline_handles;
+pub mod outline_pad;
 pub mod overlay;
 pub mod pick;
 pub mod picture;

@@ -181,6 +181,12 @@ fn check(command: Command, way: Way, window: &mut Window, told: &Told, folder: &
             says(after.counts.len() == 3 && after.counts.iter().filter(|c| **c == counts(&before)).count() == 2)
         }
         C::RemovePart => says(after.names == before.names[1..]),
+        C::DrawOutline => {
+            says(matches!(after.dialog, Some(Dialog::Outline(_))) && after.toy == before.toy);
+            tab_to(window, "Make it a part");
+            press(window, Modifiers::NONE, Key::Enter);
+            assert_eq!(seen(window).names.last().map(String::as_str), Some("ball"));
+        }
         C::InsertRound => says(counts(&after) == [6, 12, 18, 24, 24, 25, 24, 18] && after.chosen == Some((0, Some(4)))),
         C::DeleteRound => says(counts(&after) == [6, 12, 18, 25, 24, 18]),
         C::RepeatRound => says(counts(&after).len() == 12 && counts(&after)[3..9] == [24; 6]),

@@ -6,6 +6,7 @@ mod keyboard;
 mod labels;
 mod mending;
 mod making;
+mod outline;
 mod pictures;
 mod random;
 mod screens;

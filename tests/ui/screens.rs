@@ -213,6 +213,9 @@ fn every_dialog_is_told_and_walked() {
             Dialog::AnotherYarn(_) => {
                 assert!(reached.contains("Take this toy") && reached.contains("Cancel"), "{reached:?}");
             }
+            Dialog::Outline(_) => {
+                assert!(reached.contains("Make it a part") && reached.contains("Outline being drawn"), "{reached:?}")
+            }
             Dialog::Commands { .. } => {
                 assert_eq!(reached.len(), toppleknot::ui::Command::ALL.len(), "every command and the search");
             }
