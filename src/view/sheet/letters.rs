@@ -214,11 +214,12 @@ mod tests {
 
     #[test]
     fn accents_and_other_scripts_have_glyphs() {
-        for text in ["Żółta łódka", "Ärger, naïveté, señor", "Ёжик", "Καΐκι", "דובון", "دُبّ صغير", "20 × 5 ≈ 100 °"]
+        for text in
+            ["Żółta łódka", "Ärger, naïveté, señor", "Ёжик", "Καΐκι", "דובון", "دُبّ صغير", "20 × 5 ± 1 °, ½ · “a” – b…"]
         {
             assert!(can_set(text), "{text}");
         }
-        // No bundled font has these: a box each, never nothing.
+        // No bundled font has these (nor mathematical signs such as ≈): a box each, never nothing.
         let line = set("玩具", Weight::Regular);
         assert_eq!(line.glyphs.len(), 2);
         assert!(line.width_em > 0.5);
