@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, ScrollArea, ThemePreference, Ui};
 
 use super::bench::Bench;
-use super::chooser::Chooser;
+use super::chooser::{Chooser, Wanted};
 use super::command::Command;
 use super::dialogs::{self, After, Dialog, Outcome};
+use super::export::Choice;
 use super::landing::Landing;
 use super::middle::{self, Views};
 use super::pages::{self, Page};
@@ -52,6 +53,8 @@ pub struct App {
     pub(super) dialog: Option<Dialog>,
     /// What is to happen after the save that was asked for.
     pub(super) after_save: Option<After>,
+    /// What was exported last, to begin from.
+    pub(super) exported: Choice,
     pub(super) may_close: bool,
     pub(super) message: Option<String>,
     pub(super) views: Views,
@@ -83,6 +86,7 @@ impl App {
             chooser,
             dialog: None,
             after_save: None,
+            exported: Choice::default(),
             may_close: false,
             message: None,
             views: Views::default(),
@@ -320,6 +324,9 @@ impl App {
 
     fn show_dialog(&mut self, ctx: &Context) {
         let Some(mut dialog) = self.dialog.take() else { return };
+        if let Dialog::Export(export) = &mut dialog {
+            export.look_at(&self.bench);
+        }
         let (open, outcome) = dialogs::show(ctx, &mut dialog);
         if open {
             self.dialog = Some(dialog);
@@ -328,6 +335,12 @@ impl App {
             None => {}
             Some(Outcome::OpenPath(path)) => self.open_file(&path),
             Some(Outcome::SavePath(path)) => self.save_to(&path, ctx),
+            Some(Outcome::Export(choice)) => self.export_chosen(choice, ctx),
+            Some(Outcome::ExportByPath(choice)) => {
+                self.exported = choice;
+                self.ask_path(Wanted::Export, false);
+            }
+            Some(Outcome::ExportTo(path)) => self.export_to(&path),
             Some(Outcome::Pattern(text)) => self.guarded(ctx, After::Pattern(text)),
             Some(Outcome::SaveThen(after)) => {
                 self.after_save = Some(after);

@@ -7,6 +7,7 @@ use egui::{Context, Id, Key, Modal, RichText, TextEdit};
 
 use super::chooser::Wanted;
 use super::command::Command;
+use super::export::{Choice, Export};
 use super::focus;
 
 /// What is to happen once unsaved changes are settled.
@@ -45,6 +46,8 @@ pub enum Dialog {
         /// The text so far.
         text: String,
     },
+    /// What to write on paper or as a solid.
+    Export(Box<Export>),
     /// Save, drop or keep working.
     Unsaved(After),
     /// A copy left by a program that did not end well.
@@ -74,7 +77,11 @@ impl Dialog {
             Dialog::Path { wanted: Wanted::Open, .. } => {
                 Dialog::Path { wanted: Wanted::Save, text: "owl".to_owned(), no_system: false }
             }
-            Dialog::Path { wanted: Wanted::Save, .. } => Dialog::Paste { text: "6 12 18".to_owned() },
+            Dialog::Path { wanted: Wanted::Save, .. } => {
+                Dialog::Path { wanted: Wanted::Export, text: "owl.pdf".to_owned(), no_system: true }
+            }
+            Dialog::Path { wanted: Wanted::Export, .. } => Dialog::Export(Box::default()),
+            Dialog::Export(_) => Dialog::Paste { text: "6 12 18".to_owned() },
             Dialog::Paste { .. } => Dialog::Unsaved(After::New),
             Dialog::Unsaved(_) => Dialog::Recovered(PathBuf::new()),
             Dialog::Recovered(_) => Dialog::Commands { text: String::new(), at: 0 },
@@ -90,6 +97,12 @@ pub enum Outcome {
     OpenPath(PathBuf),
     /// Save in this file.
     SavePath(PathBuf),
+    /// Ask where, then write this.
+    Export(Choice),
+    /// Ask for a path, then write this.
+    ExportByPath(Choice),
+    /// Write what was chosen in this file.
+    ExportTo(PathBuf),
     /// Read this pattern.
     Pattern(String),
     /// Save first, then go on.
@@ -107,10 +120,12 @@ pub enum Outcome {
 /// Shows a dialog. Answers whether it stays open, and what came of it.
 pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
     let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| {
-        ui.set_width(420.0f32.min(ui.ctx().content_rect().width() - 40.0));
+        let wide = if matches!(dialog, Dialog::Export(_)) { super::export::WIDE } else { 420.0f32 };
+        ui.set_width(wide.min(ui.ctx().content_rect().width() - 40.0));
         let new = focus::is_new(ui, std::mem::discriminant(dialog));
         match dialog {
             Dialog::Path { wanted, text, no_system } => path(ui, *wanted, text, *no_system, new),
+            Dialog::Export(export) => export.show(ui, new),
             Dialog::Paste { text } => paste(ui, text, new),
             Dialog::Unsaved(after) => unsaved(ui, after, new),
             Dialog::Recovered(path) => recovered(ui, path, new),
@@ -123,12 +138,13 @@ pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
     (open && outcome.is_none() && !closed, outcome)
 }
 
-type Shown = (bool, Option<Outcome>);
+pub(super) type Shown = (bool, Option<Outcome>);
 
 fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, new: bool) -> Shown {
     let (title, verb) = match wanted {
         Wanted::Open => ("Open a file", "Open"),
         Wanted::Save => ("Save the toy", "Save"),
+        Wanted::Export => ("Export", "Export"),
     };
     ui.heading(title);
     if no_system {
@@ -147,6 +163,7 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, n
             shown.1 = Some(match wanted {
                 Wanted::Open => Outcome::OpenPath(path),
                 Wanted::Save => Outcome::SavePath(path),
+                Wanted::Export => Outcome::ExportTo(path),
             });
         }
         if ui.button("Cancel").clicked() {
@@ -157,7 +174,7 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, n
 }
 
 /// The first field of a new dialog takes the keyboard.
-fn first(response: &egui::Response, new: bool) {
+pub(super) fn first(response: &egui::Response, new: bool) {
     if new {
         response.request_focus();
     }

@@ -58,6 +58,11 @@ impl Landing {
         Landing { ask: None, answers, answer_to: Some(answer_to), newest: None, asked: 0 }
     }
 
+    /// Whether slow things run beside the window.
+    pub fn is_beside(&self) -> bool {
+        self.ask.is_some()
+    }
+
     /// Asks about the toy of this number.
     pub fn ask(&mut self, generation: u64, derived: &Arc<Derived>) {
         self.asked = generation;
