@@ -7,8 +7,8 @@ use clap::ValueEnum;
 
 use super::args::OpenArgs;
 use crate::document::write_whole;
-use crate::export::not_written;
 use crate::export::mesh::{Side, glb, solid_mesh, stl};
+use crate::export::not_written;
 use crate::measure::make;
 
 /// Arguments of `mesh`.

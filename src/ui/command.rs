@@ -152,9 +152,15 @@ mod tests {
 
     #[test]
     fn what_asks_first_says_so() {
-        for command in
-            [Command::Open, Command::SaveAs, Command::Paste, Command::Find, Command::OpenPath, Command::SavePath, Command::Export]
-        {
+        for command in [
+            Command::Open,
+            Command::SaveAs,
+            Command::Paste,
+            Command::Find,
+            Command::OpenPath,
+            Command::SavePath,
+            Command::Export,
+        ] {
             assert!(command.label().ends_with('…'));
         }
     }

@@ -8,7 +8,7 @@ pub use make::{Choice, Format, What};
 use std::path::Path;
 use std::sync::Arc;
 
-use egui::{Color32, DragValue, Frame, Role, RichText, ScrollArea, Sense, StrokeKind, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Color32, DragValue, Frame, RichText, Role, ScrollArea, Sense, StrokeKind, Ui, Vec2, WidgetInfo, vec2};
 
 use super::app::App;
 use super::bench::Bench;
@@ -163,7 +163,8 @@ impl Export {
                 let (page, pages) = (*page, *pages);
                 let words = format!("{}, page {} of {pages}", self.choice.what.name(), page + 1);
                 page_picture(ui, texture, size, words, making);
-                let label = if pages > 1 && *label != (page + 1).to_string() { format!(" ({label})") } else { String::new() };
+                let label =
+                    if pages > 1 && *label != (page + 1).to_string() { format!(" ({label})") } else { String::new() };
                 self.choice.page = self.choice.page.min(pages.saturating_sub(1));
                 if pages > 1 {
                     turning(ui, &mut self.choice.page, pages, &label);
@@ -232,7 +233,9 @@ fn solid(ui: &mut Ui, size: Vec2, format: Format, lines: &[String]) {
             _ => "Every piece is a closed surface of its own under its name, in the colours of its rounds.",
         };
         ui.label(about);
-        ui.label("The outside of the fabric bounds it; sizes are those of the report. Parts without a place lie beside.");
+        ui.label(
+            "The outside of the fabric bounds it; sizes are those of the report. Parts without a place lie beside.",
+        );
     });
 }
 
@@ -290,9 +293,9 @@ impl App {
     pub(super) fn export_to(&mut self, path: &Path) {
         let (choice, path) = self.exported.for_path(path);
         let made = make::bytes(choice, self.bench.toy(), self.bench.derived());
-        let written = made.map_err(|why| format!("Nothing was exported: {why}")).and_then(|bytes| {
-            write_whole(&path, &bytes).map_err(|why| not_written(&path, bytes.len(), &why))
-        });
+        let written = made
+            .map_err(|why| format!("Nothing was exported: {why}"))
+            .and_then(|bytes| write_whole(&path, &bytes).map_err(|why| not_written(&path, bytes.len(), &why)));
         self.message = Some(match written {
             Ok(()) => format!("{} exported to {}.", choice.what.name(), path.display()),
             Err(why) => why,

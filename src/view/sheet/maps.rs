@@ -16,7 +16,7 @@ use crate::toy::{Copies, Extra, ExtraKind, Joint, Piece, Seat, Spot, Toy};
 use crate::view::ink::Ink;
 use crate::view::place::told;
 use crate::view::sewn::{face_place, seam_place, sewn_off};
-use crate::view::units::{Units, short};
+use crate::view::units::Units;
 
 /// Width of the names at the left, mm.
 const NAMES: f64 = 40.0;
@@ -106,7 +106,7 @@ fn seam_lines(
     };
     let mm = |value: f64| length(Figure::exact(value), units).first;
     let wide = across_mm.map(|mm_across| format!(", {} across", mm(mm_across))).unwrap_or_default();
-    let mut lines = vec![(format!("{}{often}: {how}{wide}.", told(toy, &placement.seat)), PLAIN)];
+    let mut lines = vec![(format!("{}{often}: {how}{wide}.", upper_first(&told(toy, &placement.seat))), PLAIN)];
     let Some(seam) = seam else { return lines };
     for copy in &seam.copies {
         let which = if seam.copies.len() > 1 { format!("{}: ", copy.copy + 1) } else { String::new() };
@@ -143,7 +143,7 @@ pub(super) fn face(blocks: &mut Vec<Block>, size: DVec2, toy: &Toy, map: &Placem
     }
     for extra in &toy.extras {
         let size_mm = match extra.kind {
-            ExtraKind::Eye { diameter_mm } => format!(", {} mm", short(diameter_mm)),
+            ExtraKind::Eye { diameter_mm } => format!(", {diameter_mm} mm"),
             _ => String::new(),
         };
         let often = if extra.copies.number() > 1 { format!(" × {}", extra.copies.number()) } else { String::new() };
@@ -157,7 +157,7 @@ fn face_lines(toy: &Toy, extra: &Extra, map: &PlacementsReport) -> Vec<(String, 
     };
     let mirrored = if extra.copies == Copies::MirroredPair { "; the other one mirrored" } else { "" };
     let seat = Seat::OnSurface { part: extra.part.clone(), at };
-    let mut lines = vec![(format!("{}{mirrored}.", told(toy, &seat)), PLAIN)];
+    let mut lines = vec![(format!("{}{mirrored}.", upper_first(&told(toy, &seat))), PLAIN)];
     // A part that is made twice has its face twice, in the same places.
     for face in map.face.iter().filter(|f| f.extra == extra.name && f.part == extra.part && f.part_copy == 0) {
         let which = if extra.copies.number() > 1 { format!("{}: ", face.copy + 1) } else { String::new() };

@@ -5,8 +5,8 @@ use glam::DVec2;
 
 use super::flow::{Block, Room, flow};
 use super::parts::{yarn_letter, yarn_of};
-use super::setting::{Column, fit, line_mm, size_that_fits, wrap};
 use super::running::Running;
+use super::setting::{Column, fit, line_mm, size_that_fits, wrap};
 use super::words::{category, count, length, purpose};
 use super::{Mark, Page, Paper, Sheet, Style, figures, letters::Weight, maps};
 use crate::measure::report::{PartReport, PlacementsReport, StepReport};
@@ -117,7 +117,12 @@ fn head(page: &mut Page, size: DVec2, toy: &Toy, derived: &Derived, name: &str, 
         .iter()
         .map(|y| {
             let hook = crate::view::units::short(y.hook_mm);
-            format!("{} {}, {hook} mm hook, {}", y.name, category(y.category), options.units.yarn(y.stock.need.metres).value())
+            format!(
+                "{} {}, {hook} mm hook, {}",
+                y.name,
+                category(y.category),
+                options.units.yarn(y.stock.need.metres).value()
+            )
         })
         .collect();
     let about = format!("{}{}", purpose(toy.purpose), tall.unwrap_or_default());
@@ -160,7 +165,7 @@ fn cautions(blocks: &mut Vec<Block>, size: DVec2, derived: &Derived) {
     for caution in &report.cautions {
         push(&[(&format!("{} {}", caution.message, caution.remedy), Style::plain(9.0))], false);
     }
-    push(&[(&format!("Checked: {}", report.checks.join(" ")), Style::quiet(7.5))], false);
+    push(&[(&format!("Checked: {}.", report.checks.join("; ")), Style::quiet(7.5))], false);
     blocks.push(gap(3.0, false));
 }
 
@@ -180,7 +185,8 @@ fn part(
     blocks.push(gap(3.0, true));
     blocks.push(Block { leads: true, belongs: belongs.clone(), ..heading(size, toy, index, report) });
     if let Some(begun) = begun(&part.start) {
-        blocks.push(Block { leads: true, ..said(size, &begun, PLAIN, belongs.clone()) });
+        let block = said(size, &begun, PLAIN, belongs.clone());
+        blocks.push(Block { leads: true, height: block.height + 1.0, ..block });
     }
     // Sewing has leaves of its own.
     let steps = map.steps.iter().find(|s| s.part == report.name).map_or(&[][..], |s| &s.steps);
