@@ -120,7 +120,7 @@ pub enum Outcome {
 /// Shows a dialog. Answers whether it stays open, and what came of it.
 pub fn show(ctx: &Context, dialog: &mut Dialog) -> (bool, Option<Outcome>) {
     let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| {
-        let wide = if matches!(dialog, Dialog::Export(_)) { super::export::WIDE } else { 420.0f32 };
+        let wide = if matches!(dialog, Dialog::Export(_)) { super::export::width(ui.ctx()) } else { 420.0f32 };
         ui.set_width(wide.min(ui.ctx().content_rect().width() - 40.0));
         let new = focus::is_new(ui, std::mem::discriminant(dialog));
         match dialog {

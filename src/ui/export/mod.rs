@@ -8,7 +8,7 @@ pub use make::{Choice, Format, What};
 use std::path::Path;
 use std::sync::Arc;
 
-use egui::{Color32, DragValue, Frame, RichText, Role, ScrollArea, Sense, StrokeKind, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Color32, Context, DragValue, Frame, RichText, Role, ScrollArea, Sense, StrokeKind, Ui, Vec2, WidgetInfo, vec2};
 
 use super::app::App;
 use super::bench::Bench;
@@ -22,12 +22,23 @@ use crate::view::sheet::Paper;
 use crate::view::units::Units;
 use preview::{Key, Preview, Sight, Subject};
 
-/// Width of the dialog.
-pub(super) const WIDE: f32 = 900.0;
 /// Width of the choices at the left.
 const CHOICES: f32 = 268.0;
+/// Room between them and the page.
+const BETWEEN: f32 = 16.0;
 /// Dots per inch that can be asked for: the most that A4 and Letter have room for is a little more.
 const DPI: std::ops::RangeInclusive<f64> = 30.0..=1000.0;
+
+/// Height of what is above the buttons.
+fn height(ctx: &Context) -> f32 {
+    (ctx.content_rect().height() - 150.0).clamp(200.0, 760.0)
+}
+
+/// Width of the dialog: the page is as tall as there is room, and Letter is the widest paper for its height.
+pub(super) fn width(ctx: &Context) -> f32 {
+    let paper = Paper::Letter.size_mm();
+    CHOICES + BETWEEN + 12.0 + height(ctx) * (paper.x / paper.y) as f32
+}
 
 /// The dialog.
 #[derive(Default)]
@@ -59,7 +70,7 @@ impl Export {
     pub(super) fn show(&mut self, ui: &mut Ui, new: bool) -> Shown {
         ui.heading("Export");
         ui.add_space(4.0);
-        let tall = (ui.ctx().content_rect().height() - 150.0).clamp(200.0, 720.0);
+        let tall = height(ui.ctx());
         ui.horizontal_top(|ui| {
             ui.vertical(|ui| {
                 ui.set_width(CHOICES);
@@ -68,7 +79,7 @@ impl Export {
                     self.choices(ui);
                 });
             });
-            ui.add_space(8.0);
+            ui.add_space(BETWEEN - 8.0);
             ui.vertical(|ui| self.preview(ui, tall));
         });
         ui.separator();
@@ -272,7 +283,7 @@ impl App {
     }
 
     /// Asks where to write what was chosen.
-    pub(super) fn export_chosen(&mut self, choice: Choice, ctx: &egui::Context) {
+    pub(super) fn export_chosen(&mut self, choice: Choice, ctx: &Context) {
         self.exported = choice;
         self.chooser.ask(Wanted::Export, &self.export_name(), ctx);
     }
