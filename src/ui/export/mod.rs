@@ -152,6 +152,8 @@ impl Export {
     }
 
     fn preview(&mut self, ui: &mut Ui, tall: f32) {
+        // The line under the page keeps its room where there is one page alone.
+        ui.set_min_height(tall);
         let line = ui.spacing().interact_size.y + ui.spacing().item_spacing.y;
         let room = vec2(ui.available_width(), tall - line);
         let paper = self.choice.paper.size_mm();
