@@ -8,7 +8,9 @@ pub use make::{Choice, Format, What};
 use std::path::Path;
 use std::sync::Arc;
 
-use egui::{Color32, Context, DragValue, Frame, RichText, Role, ScrollArea, Sense, StrokeKind, Ui, Vec2, WidgetInfo, vec2};
+use egui::{
+    Color32, Context, DragValue, Frame, RichText, Role, ScrollArea, Sense, StrokeKind, Ui, Vec2, WidgetInfo, vec2,
+};
 
 use super::app::App;
 use super::bench::Bench;

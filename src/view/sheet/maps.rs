@@ -130,16 +130,15 @@ fn upper_first(text: &str) -> String {
 
 /// Where eyes and whatever else is added go.
 pub(super) fn face(blocks: &mut Vec<Block>, size: DVec2, toy: &Toy, map: &PlacementsReport) {
-    const NAME: &str = "Face map";
     if toy.extras.is_empty() {
         return;
     }
-    let any_face = !map.face.is_empty();
-    blocks.push(heading(size, if any_face { NAME } else { "Put in" }));
-    if any_face {
+    let name = if map.face.is_empty() { "Put in" } else { "Face map" };
+    blocks.push(heading(size, name));
+    if !map.face.is_empty() {
         let drift = "Stitches are counted from where the round begins. Rounds drift as they are worked: the range in \
                      brackets is where the place may come to lie. The count from the first to the next does not drift.";
-        blocks.push(note(size, drift, NAME));
+        blocks.push(note(size, drift, name));
     }
     for extra in &toy.extras {
         let size_mm = match extra.kind {
@@ -147,7 +146,7 @@ pub(super) fn face(blocks: &mut Vec<Block>, size: DVec2, toy: &Toy, map: &Placem
             _ => String::new(),
         };
         let often = if extra.copies.number() > 1 { format!(" × {}", extra.copies.number()) } else { String::new() };
-        entry(blocks, size, NAME, &format!("{}{often}{size_mm}", extra.name), &face_lines(toy, extra, map));
+        entry(blocks, size, name, &format!("{}{often}{size_mm}", extra.name), &face_lines(toy, extra, map));
     }
 }
 

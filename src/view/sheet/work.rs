@@ -209,7 +209,7 @@ fn part(
         for (n, what) in here.iter().enumerate() {
             let amount = if what.kind == "stuff" { stuffing(toy, index, report, options.units) } else { None };
             let text = [Some(what.message.clone()), amount].into_iter().flatten().collect::<Vec<_>>().join(" ");
-            let leads = n + 1 < here.len();
+            let leads = n + 1 < here.len() || i == 0 && many > 1;
             blocks.push(Block { leads, belongs: belongs.clone(), ..step(size, &text) });
         }
     }
