@@ -1,7 +1,7 @@
 //! What must hold on every page: nothing runs off the paper, words do not run into each other, rounds and headings
 //! stay whole.
 
-use toppleknot::measure::{Derived, derive};
+use toppleknot::measure::{Derived, derive, placements};
 use toppleknot::toy::Toy;
 use toppleknot::view::picture::{Across, Extent};
 use toppleknot::view::sheet::full_size::{FullSizeOptions, full_size};
@@ -62,6 +62,10 @@ pub(super) fn sound(sheet: &Sheet, what: &str) {
 }
 
 pub(super) fn all_sheets(toy: &Toy, derived: &Derived, what: &str) -> Vec<Sheet> {
+    // The places are worked out once for all sheets: with hundreds of parts they take seconds.
+    let mut derived = derived.clone();
+    derived.report.placements = Some(placements(toy, &derived));
+    let derived = &derived;
     let mut sheets = Vec::new();
     for paper in [Paper::A4, Paper::Letter] {
         for units in [Units::Metric, Units::Imperial] {
