@@ -8,6 +8,7 @@ use clap::ValueEnum;
 use super::args::OpenArgs;
 use crate::document::write_whole;
 use crate::export::mesh::{Side, glb, solid_mesh, stl};
+use crate::export::not_written;
 use crate::measure::make;
 
 /// Arguments of `mesh`.
@@ -52,7 +53,7 @@ pub fn mesh(args: &MeshArgs) -> Result<ExitCode, String> {
     };
     let toy = args.open.open()?.document.toy;
     let mesh = solid_mesh(&toy, &make(&toy), side).map_err(|e| format!("{}: {e}", args.open.file.display()))?;
-    let written = write_whole(&args.output, &bytes_of(&mesh));
-    written.map_err(|e| format!("{to}: cannot be written: {e}. Choose another place; the file there is as it was."))?;
+    let bytes = bytes_of(&mesh);
+    write_whole(&args.output, &bytes).map_err(|e| not_written(&args.output, bytes.len(), &e))?;
     Ok(ExitCode::SUCCESS)
 }

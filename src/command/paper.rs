@@ -7,6 +7,7 @@ use clap::ValueEnum;
 
 use super::args::{OpenArgs, TermsWord, positive};
 use crate::document::write_whole;
+use crate::export::not_written;
 use crate::export::paper::{pdf, png, svg};
 use crate::measure::derive;
 use crate::view::sheet::full_size::{FullSizeOptions, full_size};
@@ -155,13 +156,6 @@ fn ending(path: &Path, known: &'static [&'static str]) -> Result<&'static str, S
 }
 
 fn write(path: &Path, bytes: &[u8]) -> Result<ExitCode, String> {
-    write_whole(path, bytes).map_err(|e| {
-        format!(
-            "{} cannot be written: {e}. Nothing was changed there; expected a folder that exists and can be \
-             written, with room for {} kB. Free some room or choose another place.",
-            path.display(),
-            bytes.len().div_ceil(1000)
-        )
-    })?;
+    write_whole(path, bytes).map_err(|e| not_written(path, bytes.len(), &e))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use super::text::range;
 use crate::figure::Figure;
-use crate::measure::report::{CautionsReport, FabricReport, PlacementsReport, Report, SeamReport, SewnOff, TimeReport};
+use crate::measure::report::{CautionsReport, FabricReport, PlacementsReport, Report, SeamReport, TimeReport};
+use crate::view::sewn::{face_place, seam_place, sewn_off};
 
 /// Hours and days, beside size and weight.
 pub(super) fn write_time(out: &mut String, time: &TimeReport) -> std::fmt::Result {
@@ -77,21 +78,7 @@ fn write_placements(out: &mut String, placements: &PlacementsReport) -> std::fmt
         writeln!(out, "\nWhere things go (rounds from 1, stitches from where each round begins)")?;
     }
     for face in placements.face.iter().filter(|f| f.part_copy == 0) {
-        let apart = match face.stitches_from_first {
-            on if on > 0.05 => format!(", {on:.1} stitches on from the first"),
-            back if back < -0.05 => format!(", {:.1} stitches back from the first", -back),
-            _ => String::new(),
-        };
-        writeln!(
-            out,
-            "  {} on {}: round {}, stitch {} of {} ({}){apart}",
-            face.extra,
-            face.part,
-            face.place.round,
-            face.place.stitch,
-            face.place.of,
-            range(face.place.stitches_from_start, 1)
-        )?;
+        writeln!(out, "  {} on {}: {}", face.extra, face.part, face_place(face))?;
     }
     for seam in &placements.seams {
         write_seam(out, seam)?;
@@ -112,40 +99,15 @@ fn write_seam(out: &mut String, seam: &SeamReport) -> std::fmt::Result {
     for copy in &seam.copies {
         let which = if seam.copies.len() > 1 { format!(" {}", copy.copy + 1) } else { String::new() };
         write!(out, "  {}{which} on {}: ", seam.part, seam.onto)?;
-        let ends = (copy.rounds.first(), copy.rounds.last());
-        let middle = copy.middle;
-        let beside = copy.rounds.iter().find(|c| c.round == middle.round);
-        match (ends, beside) {
-            ((Some(first), Some(last)), _) if copy.all_around && first.round == last.round => {
-                writeln!(out, "all around round {}", first.round)?;
-            }
-            ((Some(first), Some(last)), _) if copy.all_around => {
-                writeln!(out, "all around rounds {} to {}", first.round, last.round)?;
-            }
-            ((Some(first), Some(last)), Some(at)) if seam.joint != "folded_flat" => writeln!(
-                out,
-                "rounds {} to {}; at round {} stitches {} to {}, the middle at {}",
-                first.round, last.round, at.round, at.from_stitch, at.to_stitch, middle.stitch
-            )?,
-            ((Some(first), Some(last)), _) => writeln!(
-                out,
-                "in a line from round {}, stitch {}, to round {}, stitch {}, the middle at round {}, stitch {}",
-                first.round, first.from_stitch, last.round, last.to_stitch, middle.round, middle.stitch
-            )?,
-            _ => writeln!(out, "at round {}, stitch {}", middle.round, middle.stitch)?,
-        }
+        writeln!(out, "{}", seam_place(seam, copy))?;
     }
     if let Some(tail) = seam.tail_mm {
         writeln!(out, "    seam {:.0} mm, leave {} mm of tail", seam.length_mm, range(tail, 0))?;
     }
-    match seam.sewn_off.map(worst_off) {
-        Some(off) if off <= -0.5 => writeln!(out, "    a round or stitch off: tips up to {:.1}° sooner", -off),
-        _ => Ok(()),
+    match sewn_off(seam) {
+        Some(off) => writeln!(out, "    {off}"),
+        None => Ok(()),
     }
-}
-
-fn worst_off(off: SewnOff) -> f64 {
-    [off.round_down_deg, off.round_up_deg, off.stitch_on_deg, off.stitch_back_deg].into_iter().fold(0.0, f64::min)
 }
 
 fn write_cautions(out: &mut String, cautions: &CautionsReport) -> std::fmt::Result {

@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, ScrollArea, ThemePreference, Ui};
 
 use super::bench::Bench;
-use super::chooser::Chooser;
+use super::chooser::{Chooser, Wanted};
 use super::command::Command;
 use super::dialogs::{self, After, Dialog, Given, Outcome};
+use super::export::Choice;
 use super::landing::{Landing, Places};
 use super::making::Making;
 use super::mending::{Mending, Search};
@@ -60,6 +61,8 @@ pub struct App {
     pub(super) dialog: Option<Dialog>,
     /// What is to happen after the save that was asked for.
     pub(super) after_save: Option<After>,
+    /// What was exported last, to begin from.
+    pub(super) exported: Choice,
     pub(super) may_close: bool,
     pub(super) message: Option<String>,
     pub(super) views: Views,
@@ -106,6 +109,7 @@ impl App {
             chooser,
             dialog: None,
             after_save: None,
+            exported: Choice::default(),
             may_close: false,
             message: None,
             views: Views::default(),
@@ -356,6 +360,9 @@ impl App {
 
     fn show_dialog(&mut self, ctx: &Context) {
         let Some(mut dialog) = self.dialog.take() else { return };
+        if let Dialog::Export(export) = &mut dialog {
+            export.look_at(&self.bench);
+        }
         let (open, outcome) = {
             let units = self.settings.units();
             let (preview, swapping) = (&mut self.preview, &mut self.swapping);
@@ -370,6 +377,12 @@ impl App {
             None => {}
             Some(Outcome::OpenPath(path)) => self.open_file(&path),
             Some(Outcome::SavePath(path)) => self.save_to(&path, ctx),
+            Some(Outcome::Export(choice)) => self.export_chosen(choice, ctx),
+            Some(Outcome::ExportByPath(choice)) => {
+                self.exported = choice;
+                self.ask_path(Wanted::Export, false);
+            }
+            Some(Outcome::ExportTo(path)) => self.export_to(&path),
             Some(Outcome::Pattern(text)) => self.guarded(ctx, After::Pattern(text)),
             Some(Outcome::SaveThen(after)) => {
                 self.after_save = Some(after);

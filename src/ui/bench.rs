@@ -111,6 +111,11 @@ impl Bench {
         &self.derived
     }
 
+    /// The same, to be worked with beside the window.
+    pub fn derived_shared(&self) -> Arc<Derived> {
+        Arc::clone(&self.derived)
+    }
+
     /// Grows with every change of the toy.
     pub fn generation(&self) -> u64 {
         self.generation

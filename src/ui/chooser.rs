@@ -17,6 +17,8 @@ pub enum Wanted {
     Open,
     /// A place to save.
     Save,
+    /// A place for what is exported.
+    Export,
 }
 
 /// What came of it.
@@ -55,11 +57,11 @@ impl Chooser {
                 .pick_file()
         };
         let save = |name: &str| {
-            rfd::FileDialog::new()
-                .set_title("Save the toy")
-                .set_file_name(name)
-                .add_filter("Toys", &["ron"])
-                .save_file()
+            // The name's ending tells what is to be written.
+            let ending = name.rsplit('.').next().unwrap_or("ron");
+            let (title, filter) =
+                if ending == "ron" { ("Save the toy", "Toys") } else { ("Export", "What is exported") };
+            rfd::FileDialog::new().set_title(title).set_file_name(name).add_filter(filter, &[ending]).save_file()
         };
         Chooser {
             open: Arc::new(Mutex::new(Box::new(open))),
@@ -87,7 +89,7 @@ impl Chooser {
             // A dialog that panicked once is not to be trusted: it counts as none.
             let path = match wanted {
                 Wanted::Open => open.lock().ok().and_then(|mut ask| ask()),
-                Wanted::Save => save.lock().ok().and_then(|mut ask| ask(&name)),
+                Wanted::Save | Wanted::Export => save.lock().ok().and_then(|mut ask| ask(&name)),
             };
             // Nobody listens any more once the window is closed.
             let _ = to.send((path, begun.elapsed()));

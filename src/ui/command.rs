@@ -47,6 +47,7 @@ commands! {
     Save, "Save", "Saves the toy where it was opened from", keys(CTRL, Key::S);
     SaveAs, "Save as…", "Saves the toy in another file", keys(CTRL_SHIFT, Key::S);
     SavePath, "Save by path…", "Saves the toy by a written path, where there is no file chooser", keys(CTRL_ALT, Key::S);
+    Export, "Export…", "Writes the toy on paper or as a solid: SVG, PNG, PDF, glTF, STL", keys(CTRL, Key::E);
     Quit, "Quit", "Closes the window", keys(CTRL, Key::Q);
     Undo, "Undo", "Takes back the last change", keys(CTRL, Key::Z);
     Redo, "Redo", "Does again what was taken back", keys(CTRL_SHIFT, Key::Z);
@@ -166,6 +167,7 @@ mod tests {
             C::SavePath,
             C::WeighIn,
             C::AnotherYarn,
+            C::Export,
         ] {
             assert!(command.label().ends_with('…'));
         }

@@ -38,7 +38,7 @@ impl App {
             C::DeleteRound | C::RepeatRound | C::MoreStitches | C::FewerStitches => round.is_some(),
             C::RoundUp => round.is_some_and(|r| r > 0),
             C::RoundDown => round.zip(part).is_some_and(|(r, p)| r + 1 < p.rounds.len()),
-            C::Save | C::SaveAs | C::SavePath => !self.bench.toy().pieces.is_empty(),
+            C::Save | C::SaveAs | C::SavePath | C::Export => !self.bench.toy().pieces.is_empty(),
             _ => true,
         }
     }
@@ -57,6 +57,7 @@ impl App {
             C::Save => self.save(ctx),
             C::SaveAs => self.chooser.ask(Wanted::Save, &self.file_name(), ctx),
             C::SavePath => self.ask_path(Wanted::Save, false),
+            C::Export => self.ask_export(),
             C::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
             C::Undo => drop(self.bench.undo()),
             C::Redo => drop(self.bench.redo()),
@@ -322,14 +323,15 @@ impl App {
         }
     }
 
-    fn file_name(&self) -> String {
+    pub(super) fn file_name(&self) -> String {
         let name: String = self.bench.toy().name.chars().map(|c| if c.is_alphanumeric() { c } else { '_' }).collect();
         format!("{}.toy.ron", if name.is_empty() { "toy" } else { &name })
     }
 
-    fn ask_path(&mut self, wanted: Wanted, no_system: bool) {
+    pub(super) fn ask_path(&mut self, wanted: Wanted, no_system: bool) {
         let text = match wanted {
             Wanted::Open => String::new(),
+            Wanted::Export => self.export_path(),
             Wanted::Save => self.bench.path.as_ref().map_or_else(|| self.file_name(), |p| p.display().to_string()),
         };
         self.dialog = Some(Dialog::Path { wanted, text, no_system });
@@ -343,6 +345,7 @@ impl App {
             Some(Answer::NoDialog(wanted)) => self.ask_path(wanted, true),
             Some(Answer::File(Wanted::Open, path)) => self.open_file(&path),
             Some(Answer::File(Wanted::Save, path)) => self.save_to(&path, ctx),
+            Some(Answer::File(Wanted::Export, path)) => self.export_to(&path),
         }
     }
 

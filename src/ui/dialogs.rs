@@ -9,6 +9,7 @@ use super::another_yarn::{self, SwapDraft};
 use super::bench::Bench;
 use super::chooser::Wanted;
 use super::command::Command;
+use super::export::{Choice, Export};
 use super::focus;
 use super::outline::{self, Drawing, Worked};
 use super::swapping::Swapping;
@@ -52,6 +53,8 @@ pub enum Dialog {
         /// The text so far.
         text: String,
     },
+    /// What to write on paper or as a solid.
+    Export(Box<Export>),
     /// Save, drop or keep working.
     Unsaved(After),
     /// A copy left by a program that did not end well.
@@ -87,7 +90,11 @@ impl Dialog {
             Dialog::Path { wanted: Wanted::Open, .. } => {
                 Dialog::Path { wanted: Wanted::Save, text: "owl".to_owned(), no_system: false }
             }
-            Dialog::Path { wanted: Wanted::Save, .. } => Dialog::Paste { text: "6 12 18".to_owned() },
+            Dialog::Path { wanted: Wanted::Save, .. } => {
+                Dialog::Path { wanted: Wanted::Export, text: "owl.pdf".to_owned(), no_system: true }
+            }
+            Dialog::Path { wanted: Wanted::Export, .. } => Dialog::Export(Box::default()),
+            Dialog::Export(_) => Dialog::Paste { text: "6 12 18".to_owned() },
             Dialog::Paste { .. } => Dialog::Unsaved(After::New),
             Dialog::Unsaved(_) => Dialog::Recovered(PathBuf::new()),
             Dialog::Recovered(_) => Dialog::WeighIn(Box::default()),
@@ -106,6 +113,12 @@ pub enum Outcome {
     OpenPath(PathBuf),
     /// Save in this file.
     SavePath(PathBuf),
+    /// Ask where, then write this.
+    Export(Choice),
+    /// Ask for a path, then write this.
+    ExportByPath(Choice),
+    /// Write what was chosen in this file.
+    ExportTo(PathBuf),
     /// Read this pattern.
     Pattern(String),
     /// Save first, then go on.
@@ -158,12 +171,14 @@ pub fn show(ctx: &Context, dialog: &mut Dialog, given: Given) -> (bool, Option<O
         let wide = match dialog {
             Dialog::WeighIn(_) => 480.0,
             Dialog::AnotherYarn(_) => 760.0,
+            Dialog::Export(_) => super::export::width(ui.ctx()),
             _ => 420.0f32,
         };
         ui.set_width(wide.min(ui.ctx().content_rect().width() - 40.0));
         let new = focus::is_new(ui, std::mem::discriminant(dialog));
         match dialog {
             Dialog::Path { wanted, text, no_system } => path(ui, *wanted, text, *no_system, new),
+            Dialog::Export(export) => export.show(ui, new),
             Dialog::Paste { text } => paste(ui, text, new),
             Dialog::Unsaved(after) => unsaved(ui, after, new),
             Dialog::Recovered(path) => recovered(ui, path, new),
@@ -186,6 +201,7 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, n
     let (title, verb) = match wanted {
         Wanted::Open => ("Open a file", "Open"),
         Wanted::Save => ("Save the toy", "Save"),
+        Wanted::Export => ("Export", "Export"),
     };
     ui.heading(title);
     if no_system {
@@ -204,6 +220,7 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, n
             shown.1 = Some(match wanted {
                 Wanted::Open => Outcome::OpenPath(path),
                 Wanted::Save => Outcome::SavePath(path),
+                Wanted::Export => Outcome::ExportTo(path),
             });
         }
         if ui.button("Cancel").clicked() {

@@ -57,6 +57,8 @@ impl App {
                     item(ui, command, todo);
                 }
                 ui.separator();
+                item(ui, C::Export, todo);
+                ui.separator();
                 item(ui, C::Quit, todo);
             });
             ui.menu_button("Edit", |ui| {

@@ -19,6 +19,7 @@ pub mod place;
 pub mod posed;
 pub mod rose;
 pub mod scene;
+pub mod sewn;
 pub mod sheet;
 mod smooth;
 pub mod strip;

@@ -14,7 +14,7 @@ use toppleknot::view::sheet::{Paper, Sheet};
 
 use super::{all_samples, folder, sample};
 
-fn read(sheet: &Sheet) -> Document {
+pub(super) fn read(sheet: &Sheet) -> Document {
     Document::load_mem(&pdf(sheet)).expect("a PDF that lopdf reads")
 }
 
@@ -90,14 +90,16 @@ fn words_can_be_taken_out_of_the_pdf() {
     }
     let work = work_sheet(&toy, &derived, WorkOptions { terms: Terms::Uk, ..WorkOptions::default() });
     let found = text(&read(&work));
-    for wanted in ["UKterms", "Leg(make2)", "inBLO:dcineachstaround", "Sewingup", "Cautions", "Stufffirmly"] {
+    for wanted in
+        ["UKterms", "Leg(make2)", "inBLO:dcineachstaround", "Sewingmap", "Facemap", "Cautions", "Firmly,about"]
+    {
         assert!(found.contains(wanted), "{wanted} in {found}");
     }
     let Some(found) = pdftotext(&pdf(&work), "words") else {
         eprintln!("pdftotext is not installed: read by lopdf alone");
         return;
     };
-    for wanted in ["Boot-room imp", "in BLO: dc in each st around", "Sewing up"] {
+    for wanted in ["Boot-room imp", "in BLO: dc in each st around", "Sewing map"] {
         assert!(found.contains(wanted), "{wanted} in {found}");
     }
 }

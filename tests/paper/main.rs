@@ -5,6 +5,7 @@ mod files;
 mod hard;
 mod layout;
 mod measured;
+mod work;
 
 use std::path::PathBuf;
 

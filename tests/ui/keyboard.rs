@@ -120,6 +120,7 @@ fn check(command: Command, way: Way, window: &mut Window, told: &Told, folder: &
     match command {
         C::Open => answer(sample("glass-float")),
         C::SaveAs => answer(folder.join("as.toy.ron")),
+        C::Export => answer(folder.join("on paper")),
         C::Save | C::Undo | C::Redo => keys(window, C::MoreStitches),
         C::PreviousPart => keys(window, C::NextPart),
         C::Fit => {
@@ -173,6 +174,15 @@ fn check(command: Command, way: Way, window: &mut Window, told: &Told, folder: &
             press(window, Modifiers::NONE, Key::Enter);
             assert_eq!(seen(window).path, Some(folder.join("by path.toy.ron")));
             assert!(folder.join("by path.toy.ron").exists());
+        }
+        C::Export => {
+            says(matches!(after.dialog, Some(Dialog::Export(_))));
+            // Its first button has the keyboard.
+            press(window, Modifiers::NONE, Key::Enter);
+            assert_eq!(seen(window).dialog, None);
+            let written = std::fs::read(folder.join("on paper.pdf")).expect("it was exported");
+            assert!(written.starts_with(b"%PDF-1.7"));
+            assert_eq!(seen(window).toy, before.toy);
         }
         C::Undo => says(counts(&before)[3] == 25 && counts(&after)[3] == 24),
         C::Redo => says(counts(&before)[3] == 24 && counts(&after)[3] == 25),

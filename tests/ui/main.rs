@@ -1,5 +1,6 @@
 //! The window, driven by the labels of its widgets.
 
+mod export;
 mod files;
 mod flows;
 mod keyboard;

@@ -205,6 +205,12 @@ fn every_dialog_is_told_and_walked() {
             Dialog::Path { .. } => {
                 assert!(reached.contains("Path of the file") && reached.contains("Cancel"), "{reached:?}")
             }
+            Dialog::Export(_) => {
+                for name in ["Work sheet", "Solid", "SVG", "Letter", "Export to a file…", "Export by path…", "Cancel"]
+                {
+                    assert!(reached.contains(name), "{name}: {reached:?}");
+                }
+            }
             Dialog::Paste { .. } => assert!(reached.contains("Read these rounds"), "{reached:?}"),
             Dialog::Unsaved(_) | Dialog::Recovered(_) => assert_eq!(reached.len(), 3, "{reached:?}"),
             Dialog::WeighIn(_) => {

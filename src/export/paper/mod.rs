@@ -7,5 +7,5 @@ mod png;
 mod svg;
 
 pub use pdf::pdf;
-pub use png::{MOST_PIXELS, PngError, png};
+pub use png::{MOST_PIXELS, PngError, Raster, png, raster};
 pub use svg::svg;

@@ -57,6 +57,29 @@ pub enum PngError {
 /// # Errors
 /// When the resolution gives no picture or one too large to hold.
 pub fn png(sheet: &Sheet, page: &Page, dpi: f64) -> Result<Vec<u8>, PngError> {
+    let pixmap = drawn(sheet, page, dpi)?;
+    pack(&pixmap, dpi).map_err(|_| PngError::NoRoom { width: pixmap.width(), height: pixmap.height() })
+}
+
+/// A page as pixels, for a screen.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Raster {
+    /// Pixels across and down.
+    pub size: [usize; 2],
+    /// Red, green, blue of each pixel, row by row from the top.
+    pub rgb: Vec<u8>,
+}
+
+/// The pixels that [`png`] writes at this resolution.
+///
+/// # Errors
+/// As [`png`].
+pub fn raster(sheet: &Sheet, page: &Page, dpi: f64) -> Result<Raster, PngError> {
+    let pixmap = drawn(sheet, page, dpi)?;
+    Ok(Raster { size: [pixmap.width() as usize, pixmap.height() as usize], rgb: rgb(&pixmap) })
+}
+
+fn drawn(sheet: &Sheet, page: &Page, dpi: f64) -> Result<Pixmap, PngError> {
     if !dpi.is_finite() || dpi < LEAST_DPI {
         return Err(PngError::TooCoarse { dpi });
     }
@@ -74,7 +97,7 @@ pub fn png(sheet: &Sheet, page: &Page, dpi: f64) -> Result<Vec<u8>, PngError> {
     for stroke in strokes(page) {
         canvas.draw(&stroke);
     }
-    pack(&canvas.pixmap, dpi).map_err(|_| no_room())
+    Ok(canvas.pixmap)
 }
 
 struct Canvas {
@@ -205,11 +228,14 @@ impl rustybuzz::ttf_parser::OutlineBuilder for GlyphPen {
     }
 }
 
+/// Everything lies on white: no pixel is see-through.
+fn rgb(pixmap: &Pixmap) -> Vec<u8> {
+    pixmap.pixels().iter().flat_map(|p: &PremultipliedColorU8| [p.red(), p.green(), p.blue()]).collect()
+}
+
 /// The pixels as a file.
 fn pack(pixmap: &Pixmap, dpi: f64) -> Result<Vec<u8>, png::EncodingError> {
-    // Everything lies on white: no pixel is see-through.
-    let rgb: Vec<u8> =
-        pixmap.pixels().iter().flat_map(|p: &PremultipliedColorU8| [p.red(), p.green(), p.blue()]).collect();
+    let rgb = rgb(pixmap);
     let mut out = Vec::with_capacity(rgb.len() / 16);
     let mut encoder = png::Encoder::new(&mut out, pixmap.width(), pixmap.height());
     encoder.set_color(png::ColorType::Rgb);

@@ -34,8 +34,8 @@ pub(super) fn notes(page: &mut Page, size: DVec2, toy: &Toy, derived: &Derived, 
             yarn.name,
             category(yarn.category),
             crate::view::units::short(yarn.hook_mm),
-            units.yarn(yarn.metres).value(),
-            units.mass(yarn.grams).value(),
+            units.yarn(yarn.stock.need.metres).value(),
+            units.mass(yarn.stock.need.grams).value(),
         );
         let mut x = 0.0;
         if !letter.is_empty() {
@@ -58,7 +58,7 @@ pub(super) fn notes(page: &mut Page, size: DVec2, toy: &Toy, derived: &Derived, 
     let foot = size.y - MARGIN + 1.0;
     page.rule(DVec2::new(MARGIN, foot - 5.0), DVec2::new(right, foot - 5.0), 0.6, Ink::RULE);
     let note = "Worked out from the written rounds, not measured. Outlines and sizes include the fabric's thickness. \
-                Lengths of yarn are without tails and sewing.";
+                Yarn is with tails and sewing.";
     page.words(DVec2::new(MARGIN, foot - 1.2), fit(note, Style::quiet(7.0), right - MARGIN - 24.0), Style::quiet(7.0));
     page.words_at(DVec2::new(right, foot - 1.2), "Toppleknot", Style::strong(7.5), Across::Right);
 }

@@ -5,19 +5,18 @@ use glam::DVec2;
 
 use super::flow::{Block, Room, flow};
 use super::parts::{yarn_letter, yarn_of};
+use super::running::Running;
 use super::setting::{Column, fit, line_mm, size_that_fits, wrap};
 use super::words::{category, count, length, purpose};
-use super::{Mark, Page, Paper, Sheet, Style, figures, letters::Weight};
-use crate::figure::Figure;
-use crate::measure::report::PartReport;
-use crate::measure::{Derived, FindingKind};
-use crate::notation::{Terms, WrittenLine, finish_line, written_lines};
+use super::{Mark, Page, Paper, Sheet, Style, figures, letters::Weight, maps};
+use crate::measure::report::{PartReport, PlacementsReport, StepReport};
+use crate::measure::{Derived, placements};
+use crate::notation::{Terms, WrittenLine, written_lines};
 use crate::part::Amount;
 use crate::rounds::Start;
-use crate::toy::{Copies, ExtraKind, Joint, Seat, Spot, Toy};
+use crate::toy::Toy;
 use crate::view::ink::Ink;
 use crate::view::picture::Across;
-use crate::view::place::told;
 use crate::view::units::Units;
 
 /// What is asked of a work sheet.
@@ -31,9 +30,9 @@ pub struct WorkOptions {
     pub units: Units,
 }
 
-const MARGIN: f64 = 14.0;
+pub(super) const MARGIN: f64 = 14.0;
 /// Side of a box and its step to the next, mm.
-const BOX: (f64, f64) = (3.6, 4.9);
+pub(super) const BOX: (f64, f64) = (3.6, 4.9);
 /// Boxes beside each other, at most.
 const BOXES: usize = 8;
 /// Left edges of the columns: round numbers, work, and from the right: stitches, yarn.
@@ -44,36 +43,33 @@ const COUNT_FROM_RIGHT: f64 = 17.0;
 const MOST_ROUNDS: usize = 40;
 /// Most copies with boxes of their own.
 const MOST_COPIES: usize = 4;
-const PLAIN: Style = Style::plain(10.0);
-const QUIET: Style = Style::quiet(8.5);
+pub(super) const PLAIN: Style = Style::plain(10.0);
+pub(super) const QUIET: Style = Style::quiet(8.5);
 
-/// Metres of yarn worked at the end of each round, from the start of the part: for one copy, without tails.
-pub fn yarn_so_far_m(derived: &Derived, part: usize) -> Vec<f64> {
-    let (Some(yarn), Some(report)) = (derived.made.yarns.get(part), derived.report.parts.get(part)) else {
-        return Vec::new();
-    };
-    let all: f64 = yarn.rounds.iter().sum();
-    let per_unit = if all > 0.0 { report.yarn_m.value / all } else { 0.0 };
-    let so_far = yarn.rounds.iter().scan(0.0, |sum, round| {
-        *sum += round;
-        Some(*sum * per_unit)
-    });
-    so_far.collect()
-}
-
-/// Writes the work sheet of a toy.
+/// Writes the work sheet of a toy. Where the report has no placements yet they are worked out here.
 pub fn work_sheet(toy: &Toy, derived: &Derived, options: WorkOptions) -> Sheet {
     let size = options.paper.size_mm();
     let name = if toy.name.trim().is_empty() { "A toy without a name" } else { toy.name.trim() };
+    let found;
+    let map = match &derived.report.placements {
+        Some(map) => map,
+        None => {
+            found = placements(toy, derived);
+            &found
+        }
+    };
+    let running = Running::new(toy, derived, options.units);
     let mut blocks = Vec::new();
     cautions(&mut blocks, size, derived);
     for (index, report) in derived.report.parts.iter().enumerate() {
-        part(&mut blocks, size, toy, derived, index, report, options);
+        part(&mut blocks, size, toy, map, &running, index, report, options);
     }
     if toy.pieces.is_empty() {
         blocks.push(said(size, "There are no parts yet.", PLAIN, None));
     }
-    sewing(&mut blocks, size, toy, derived);
+    maps::sewing(&mut blocks, size, toy, derived, map, options.units);
+    maps::face(&mut blocks, size, toy, map);
+    maps::yarn(&mut blocks, size, derived, options.units);
     let right = size.x - MARGIN;
     let room = Room { first_top: 40.0, top: 22.0, bottom: size.y - 16.0 };
     let mut pages = flow(blocks, room, &|belongs| {
@@ -96,7 +92,7 @@ pub fn work_sheet(toy: &Toy, derived: &Derived, options: WorkOptions) -> Sheet {
             page.rule(DVec2::new(MARGIN, 17.5), DVec2::new(right, 17.5), 0.6, Ink::RULE);
         }
         let foot = size.y - 9.5;
-        let note = "Yarn: m worked so far in one copy, without tails. Worked out, not measured.";
+        let note = "Yarn at the right: used so far in the whole toy, in the order of this sheet, tails included. Worked out, not measured.";
         page.words(DVec2::new(MARGIN, foot), note, Style::quiet(7.5));
         page.words_at(DVec2::new(right, foot), format!("{} of {many}", i + 1), Style::quiet(8.5), Across::Right);
     }
@@ -121,7 +117,12 @@ fn head(page: &mut Page, size: DVec2, toy: &Toy, derived: &Derived, name: &str, 
         .iter()
         .map(|y| {
             let hook = crate::view::units::short(y.hook_mm);
-            format!("{} {}, {hook} mm hook, {}", y.name, category(y.category), options.units.yarn(y.metres).value())
+            format!(
+                "{} {}, {hook} mm hook, {}",
+                y.name,
+                category(y.category),
+                options.units.yarn(y.stock.need.metres).value()
+            )
         })
         .collect();
     let about = format!("{}{}", purpose(toy.purpose), tall.unwrap_or_default());
@@ -132,7 +133,7 @@ fn head(page: &mut Page, size: DVec2, toy: &Toy, derived: &Derived, name: &str, 
 }
 
 /// A text as a block of its own.
-fn said(size: DVec2, text: &str, style: Style, belongs: Option<String>) -> Block {
+pub(super) fn said(size: DVec2, text: &str, style: Style, belongs: Option<String>) -> Block {
     let mut page = Page::default();
     let mut column = Column { left: MARGIN, width: size.x - 2.0 * MARGIN, y: 0.0 };
     column.say(&mut page, text, style);
@@ -143,31 +144,38 @@ fn gap(mm: f64, leads: bool) -> Block {
     Block { height: mm, leads, ..Block::default() }
 }
 
-/// Findings about safety, in a frame: before anything is worked.
+/// What the safety checks say, before anything is worked; with a bar beside it.
 fn cautions(blocks: &mut Vec<Block>, size: DVec2, derived: &Derived) {
-    let found = derived.report.findings.iter().filter(|f| f.kind == FindingKind::Safety);
-    let mut page = Page::default();
-    let mut column = Column { left: MARGIN + 4.0, width: size.x - 2.0 * MARGIN - 8.0, y: 2.5 };
-    column.line(&mut page, "Cautions", Style::strong(10.0));
-    let top = column.y;
-    for finding in found {
-        column.say(&mut page, &format!("{} {}", finding.message, finding.remedy), Style::plain(9.0));
-        column.skip(0.8);
-    }
-    if column.y == top {
+    let report = &derived.report.cautions;
+    if derived.report.parts.is_empty() {
         return;
     }
-    column.skip(1.5);
-    let points = super::rectangle(DVec2::new(MARGIN, 0.0), DVec2::new(size.x - MARGIN, column.y));
-    page.marks.push(Mark::Outline { points, width_pt: 1.4, ink: Ink::WORDS });
-    blocks.push(Block { page, height: column.y + 4.0, leads: false, belongs: None });
+    let mut push = |lines: &[(&str, Style)], leads: bool| {
+        let mut page = Page::default();
+        let mut column = Column { left: MARGIN + 4.0, width: size.x - 2.0 * MARGIN - 4.0, y: 0.0 };
+        for (text, style) in lines {
+            column.say(&mut page, text, *style);
+        }
+        column.skip(1.0);
+        page.rule(DVec2::new(MARGIN + 0.8, 0.0), DVec2::new(MARGIN + 0.8, column.y), 2.2, Ink::WORDS);
+        blocks.push(Block { page, height: column.y, leads, belongs: Some("Cautions".to_owned()) });
+    };
+    let first = [("Cautions", Style::strong(10.0)), (report.message.as_str(), Style::plain(9.0))];
+    push(&first, !report.cautions.is_empty());
+    for caution in &report.cautions {
+        push(&[(&format!("{} {}", caution.message, caution.remedy), Style::plain(9.0))], false);
+    }
+    push(&[(&format!("Checked: {}.", report.checks.join("; ")), Style::quiet(7.5))], false);
+    blocks.push(gap(3.0, false));
 }
 
+#[allow(clippy::too_many_arguments)]
 fn part(
     blocks: &mut Vec<Block>,
     size: DVec2,
     toy: &Toy,
-    derived: &Derived,
+    map: &PlacementsReport,
+    running: &Running,
     index: usize,
     report: &PartReport,
     options: WorkOptions,
@@ -175,44 +183,78 @@ fn part(
     let part = &toy.pieces[index].part;
     let belongs = Some(report.name.clone());
     blocks.push(gap(3.0, true));
-    blocks.push(Block { leads: true, belongs: belongs.clone(), ..heading(size, toy, index, report, options.units) });
+    blocks.push(Block { leads: true, belongs: belongs.clone(), ..heading(size, toy, index, report) });
     if let Some(begun) = begun(&part.start) {
-        blocks.push(Block { leads: true, ..said(size, &begun, PLAIN, belongs.clone()) });
+        let block = said(size, &begun, PLAIN, belongs.clone());
+        blocks.push(Block { leads: true, height: block.height + 1.0, ..block });
     }
-    let so_far = yarn_so_far_m(derived, index);
-    let stuff = stuffing(toy, index, report, options.units);
+    // Sewing has leaves of its own.
+    let steps = map.steps.iter().find(|s| s.part == report.name).map_or(&[][..], |s| &s.steps);
+    let steps: Vec<&StepReport> = steps.iter().filter(|s| s.kind != "sew").collect();
+    let after = |round: usize| steps.iter().filter(move |s| s.after_round as usize == round);
     let copies = (report.copies as usize).max(1);
-    let lines = short_lines(written_lines(&part.start, &part.rounds, options.terms));
+    let cuts: Vec<usize> = steps.iter().map(|s| s.after_round as usize).collect();
+    let lines = short_lines(written_lines(&part.start, &part.rounds, options.terms), &cuts);
     let many = lines.len();
+    if many == 0 {
+        blocks.push(said(size, "No rounds yet.", PLAIN, belongs.clone()));
+    }
     for (i, line) in lines.iter().enumerate() {
-        let metres = so_far.get(line.last - 1).copied();
-        let mut block = round(size, line, copies, metres, options.units);
-        // The first two rounds stay with the heading, the last one with how the part is ended.
-        block.leads = i == 0 && many > 1 || i + 1 == many;
+        let mut block = round(size, line, copies, running, index);
+        let here: Vec<&&StepReport> = after(line.last).collect();
+        // The first two rounds stay with the heading, a round with what is done after it.
+        block.leads = i == 0 && many > 1 || !here.is_empty();
         block.belongs.clone_from(&belongs);
         blocks.push(block);
+        for (n, what) in here.iter().enumerate() {
+            let amount = if what.kind == "stuff" { stuffing(toy, index, report, options.units) } else { None };
+            let text = [Some(what.message.clone()), amount].into_iter().flatten().collect::<Vec<_>>().join(" ");
+            let leads = n + 1 < here.len() || i == 0 && many > 1;
+            blocks.push(Block { leads, belongs: belongs.clone(), ..step(size, &text) });
+        }
     }
-    let mut end =
-        if part.rounds.is_empty() { "No rounds yet.".to_owned() } else { finish_line(part.finish).to_owned() };
-    if let Some(stuff) = stuff {
-        end = format!("{stuff} {end}");
+    // Copies that have no row of boxes of their own: what all of them take.
+    let reckoned = running.copies(index);
+    if many > 0 && reckoned as usize > shown_copies(copies) {
+        let all = running.all_words(index, part.rounds.len());
+        let text = format!("Yarn used once all {reckoned} are made: {all}.");
+        blocks.push(said(size, &text, QUIET, belongs));
     }
-    blocks.push(said(size, &end, PLAIN, belongs));
     blocks.push(gap(2.0, false));
 }
 
-/// Lines of many equal rounds cut into several, so that their boxes fit a page.
-fn short_lines(lines: Vec<WrittenLine>) -> Vec<WrittenLine> {
-    let cut = |line: WrittenLine| {
-        let starts = (line.first..=line.last).step_by(MOST_ROUNDS);
-        starts
-            .map(|first| WrittenLine { first, last: (first + MOST_ROUNDS - 1).min(line.last), ..line.clone() })
-            .collect::<Vec<_>>()
-    };
-    lines.into_iter().flat_map(cut).collect()
+/// What is done after a round, with a small pointer before it.
+fn step(size: DVec2, text: &str) -> Block {
+    let mut page = Page::default();
+    let points = [(0.0, -1.2), (1.9, 0.0), (0.0, 1.2)].map(|(x, y)| DVec2::new(ROUND_X + x, 2.6 + y)).to_vec();
+    page.marks.push(Mark::Fill { points, ink: Ink::WORDS });
+    let mut column = Column { left: ROUND_X + 3.6, width: size.x - MARGIN - ROUND_X - 3.6, y: 0.5 };
+    column.say(&mut page, text, Style::plain(9.5));
+    Block { page, height: column.y + 1.0, ..Block::default() }
 }
 
-fn heading(size: DVec2, toy: &Toy, index: usize, report: &PartReport, units: Units) -> Block {
+/// Copies that have a row of boxes of their own.
+fn shown_copies(copies: usize) -> usize {
+    if copies <= MOST_COPIES { copies } else { 1 }
+}
+
+/// Lines of many equal rounds cut into several: so that their boxes fit a page, and where something is to be done
+/// after a round among them.
+fn short_lines(lines: Vec<WrittenLine>, cuts: &[usize]) -> Vec<WrittenLine> {
+    let mut short = Vec::new();
+    for line in lines {
+        let mut first = line.first;
+        for last in line.first..=line.last {
+            if last == line.last || last + 1 - first == MOST_ROUNDS || cuts.contains(&last) {
+                short.push(WrittenLine { first, last, ..line.clone() });
+                first = last + 1;
+            }
+        }
+    }
+    short
+}
+
+fn heading(size: DVec2, toy: &Toy, index: usize, report: &PartReport) -> Block {
     let mut page = Page::default();
     let right = size.x - MARGIN;
     let style = Style::strong(14.0);
@@ -220,8 +262,7 @@ fn heading(size: DVec2, toy: &Toy, index: usize, report: &PartReport, units: Uni
     let room = right - MARGIN - 74.0;
     let name = fit(&report.name, style, room - super::setting::width_mm(&copies, style));
     page.words(DVec2::new(MARGIN, 5.4), format!("{name}{copies}"), style);
-    let metres = units.yarn(report.yarn_m).value();
-    let mut about = format!("{}, {} stitches, {metres}", count(report.rounds.len() as u64, "round"), report.stitches);
+    let mut about = format!("{}, {} stitches", count(report.rounds.len() as u64, "round"), report.stitches);
     if toy.yarns.len() > 1 {
         let yarn = yarn_of(toy, index, None);
         if let Some(yarn) = toy.yarns.get(yarn) {
@@ -247,14 +288,14 @@ fn begun(start: &Start) -> Option<String> {
 }
 
 /// A line of rounds: a box for each round, a row of them for each copy.
-fn round(size: DVec2, line: &WrittenLine, copies: usize, metres: Option<f64>, units: Units) -> Block {
+fn round(size: DVec2, line: &WrittenLine, copies: usize, running: &Running, piece: usize) -> Block {
     let mut page = Page::default();
     let right = size.x - MARGIN;
     let rounds = line.last - line.first + 1;
     let step = line_mm(PLAIN.size_pt).max(BOX.1);
     let mut boxes_y = 0.0;
-    let rows = if copies <= MOST_COPIES { copies } else { 1 };
-    for _ in 0..rows {
+    for copy in 1..=shown_copies(copies) {
+        let top = boxes_y;
         for row in 0..rounds.div_ceil(BOXES) {
             let here = BOXES.min(rounds - row * BOXES);
             // They end beside the round's number.
@@ -265,6 +306,12 @@ fn round(size: DVec2, line: &WrittenLine, copies: usize, metres: Option<f64>, un
             }
             boxes_y += step;
         }
+        let mut figures_y = top;
+        for words in running.words(piece, copy as u32, line.first, line.last) {
+            page.words_at(DVec2::new(right, figures_y + 0.72 * step), words, QUIET, Across::Right);
+            figures_y += step;
+        }
+        boxes_y = boxes_y.max(figures_y);
     }
     let base = 0.72 * step;
     let label = if rounds > 1 { format!("{}–{}", line.first, line.last) } else { line.first.to_string() };
@@ -283,9 +330,6 @@ fn round(size: DVec2, line: &WrittenLine, copies: usize, metres: Option<f64>, un
         Style::strong(PLAIN.size_pt),
         Across::Right,
     );
-    if let Some(metres) = metres {
-        page.words_at(DVec2::new(right, base), units.yarn(Figure::exact(metres)).value(), QUIET, Across::Right);
-    }
     let height = boxes_y.max(lines.len().max(1) as f64 * step) + 0.8;
     let y = height - 0.2;
     page.marks.push(Mark::Rule {
@@ -298,7 +342,7 @@ fn round(size: DVec2, line: &WrittenLine, copies: usize, metres: Option<f64>, un
     Block { page, height: height + 0.4, leads: false, belongs: None }
 }
 
-/// What goes into a part, and when.
+/// How much goes into a part, and how firmly.
 fn stuffing(toy: &Toy, index: usize, report: &PartReport, units: Units) -> Option<String> {
     let part = &toy.pieces[index].part;
     let each = if report.copies > 1 { " each" } else { "" };
@@ -309,74 +353,10 @@ fn stuffing(toy: &Toy, index: usize, report: &PartReport, units: Units) -> Optio
     };
     let how = match part.stuffing.amount {
         Amount::None => return None,
-        Amount::Light => "Stuff loosely",
-        Amount::Medium => "Stuff",
-        Amount::Firm => "Stuff firmly",
-        Amount::Grams(_) => "Weigh and stuff",
+        Amount::Light => "Loosely",
+        Amount::Medium => "Medium firm",
+        Amount::Firm => "Firmly",
+        Amount::Grams(_) => "By the scale",
     };
-    let up_to = part.stuffing.up_to_round.map(|r| format!(", up to round {r}")).unwrap_or_default();
-    part.is_stuffed().then(|| format!("{how}: {amount}{each}{up_to}."))
-}
-
-/// Where everything is sewn, and what is added.
-fn sewing(blocks: &mut Vec<Block>, size: DVec2, toy: &Toy, derived: &Derived) {
-    let mut lines: Vec<(String, String)> = Vec::new();
-    for (i, piece) in toy.pieces.iter().enumerate() {
-        let seat = &piece.placement.seat;
-        let how = match piece.placement.joint {
-            Joint::RimToRim => "rim to rim",
-            Joint::RimOnSurface => "by its rim",
-            Joint::FoldedFlat => "folded flat, along a line",
-            Joint::WorkedInOne => "worked in one",
-            Joint::Thread => "by a thread or button",
-        };
-        let place = match seat {
-            Seat::Beside | Seat::Floor { .. } => continue,
-            Seat::OnEnd { .. } | Seat::OnSurface { .. } => told(toy, seat),
-        };
-        let mirrored = match piece.placement.copies {
-            Copies::One => String::new(),
-            Copies::MirroredPair => "; the other one mirrored".to_owned(),
-            Copies::Around(n) => format!("; {n} evenly around"),
-        };
-        let seam = derived.made.poses.get(i).and_then(|p| p.seam).filter(|s| s.radius_mm > 0.5);
-        let wide = seam.map(|s| format!("; the seam {:.0} mm across", 2.0 * s.radius_mm)).unwrap_or_default();
-        lines.push((piece.part.name.clone(), format!("{place}{mirrored}: {how}{wide}.")));
-    }
-    for extra in &toy.extras {
-        let place = match extra.spot {
-            Spot::Surface(at) => told(toy, &Seat::OnSurface { part: extra.part.clone(), at }),
-            Spot::Inside { .. } => format!("inside {}", extra.part),
-        };
-        let what = match extra.kind {
-            ExtraKind::Eye { diameter_mm } => format!(", {} mm", crate::view::units::short(diameter_mm)),
-            _ => String::new(),
-        };
-        let often = if extra.copies.number() > 1 { format!(" × {}", extra.copies.number()) } else { String::new() };
-        let mirrored = if extra.copies == Copies::MirroredPair && matches!(extra.spot, Spot::Surface(_)) {
-            "; the other one mirrored"
-        } else {
-            ""
-        };
-        let when = if matches!(extra.spot, Spot::Surface(_)) { "" } else { ", before it is closed" };
-        lines.push((format!("{}{often}{what}", extra.name), format!("{place}{mirrored}{when}.")));
-    }
-    if lines.is_empty() {
-        return;
-    }
-    let right = size.x - MARGIN;
-    let mut page = Page::default();
-    page.words(DVec2::new(MARGIN, 8.4), "Sewing up", Style::strong(14.0));
-    page.rule(DVec2::new(MARGIN, 10.4), DVec2::new(right, 10.4), 0.8, Ink::WORDS);
-    blocks.push(Block { page, height: 12.6, leads: true, belongs: None });
-    let belongs = Some("Sewing up".to_owned());
-    for (name, place) in lines {
-        let mut page = Page::default();
-        page.marks.push(Mark::CheckBox { at: DVec2::new(MARGIN, 0.7), side_mm: BOX.0 });
-        let mut column = Column { left: MARGIN + 7.0, width: 40.0, y: 0.0 };
-        column.say_up_to(&mut page, &name, Style::strong(PLAIN.size_pt), 2);
-        let mut beside = Column { left: MARGIN + 50.0, width: right - MARGIN - 50.0, y: 0.0 };
-        beside.say(&mut page, &place, PLAIN);
-        blocks.push(Block { page, height: column.y.max(beside.y) + 1.2, leads: false, belongs: belongs.clone() });
-    }
+    part.is_stuffed().then(|| format!("{how}, {amount}{each}."))
 }
