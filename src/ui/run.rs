@@ -64,6 +64,11 @@ pub fn run(start: impl Into<Start>) -> Result<(), WindowError> {
         .with_app_id("toppleknot")
         .with_inner_size([1360.0, 860.0])
         .with_min_inner_size([760.0, 480.0]);
+    // Where it cannot be read the window has the toolkit's own.
+    let viewport = match eframe::icon_data::from_png_bytes(include_bytes!("../../assets/icon.png")) {
+        Ok(icon) => viewport.with_icon(icon),
+        Err(_) => viewport,
+    };
     let options = eframe::NativeOptions { viewport, ..Default::default() };
     let create: eframe::AppCreator<'_> = Box::new(move |cc| {
         let mut app = App::new(&cc.egui_ctx, Chooser::of_system(), settings, true);

@@ -151,9 +151,10 @@ impl Settings {
         self.recent.truncate(MOST_RECENT);
     }
 
-    /// The file they are kept in, by the XDG Base Directory Specification; none where there is no home.
+    /// The file they are kept in, by the XDG Base Directory Specification, in the home folder on other systems too;
+    /// none where there is no home.
     pub fn file() -> Option<PathBuf> {
-        let home = || std::env::var_os("HOME").map(|h| PathBuf::from(h).join(".config"));
+        let home = || std::env::home_dir().map(|h| h.join(".config"));
         let base = std::env::var_os("XDG_CONFIG_HOME").map(PathBuf::from).filter(|p| p.is_absolute()).or_else(home)?;
         Some(base.join("toppleknot").join("window.ron"))
     }
