@@ -174,8 +174,8 @@ impl Decision {
         match self {
             Decision::Neck => "the neck",
             Decision::Standing => "how it stands",
-            Decision::Size => "size",
-            Decision::Yarn => "yarn",
+            Decision::Size => "the size",
+            Decision::Yarn => "the yarn",
         }
     }
 }
