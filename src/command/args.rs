@@ -180,6 +180,8 @@ Words in the JSON (each list is complete):
   cautions        concern_found, no_concern_found
   known           worked_out, total_only, guessed
   enough          enough, close, short
+  measure_first   swatch, stuffing, yarn, label
+  decides         neck, standing, size, yarn
 
 Exit codes: 0 done; 1 with --strict if a finding is severe; 2 bad input.";
 

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::text_plan::{write_plan, write_time};
 use crate::figure::{Assumed, Figure, Origin};
+use crate::measure::narrow::first_sentence;
 use crate::measure::need::{Enough, Spot, YarnEnd};
 use crate::measure::report::{NeckReport, PartReport, Report, Severity, StandReport, YarnReport};
 use crate::measure::toward;
@@ -249,5 +250,9 @@ fn write_assumptions(out: &mut String, report: &Report) -> std::fmt::Result {
         from(&a.density_g_per_l),
         range(a.pressure_kpa.figure, 2),
         from(&a.pressure_kpa)
-    )
+    )?;
+    match first_sentence(report) {
+        Some(sentence) => writeln!(out, "\nMeasure first\n  {sentence}"),
+        None => Ok(()),
+    }
 }

@@ -5,6 +5,7 @@ use glam::DVec3;
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
 use super::findings::{cautions, findings, size_differs, yarn_short};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make_again};
+use super::narrow::{Causes, measure_first};
 use super::necks::{Neck, Place, necks};
 use super::need::{YarnNeed, needs};
 use super::openness::fabrics;
@@ -30,6 +31,8 @@ pub struct Derived {
     pub standing: Option<Standing>,
     /// Every joint with what it carries.
     pub necks: Vec<Neck>,
+    /// What each rough assumption does to the figures a maker decides by.
+    pub causes: Causes,
     /// All figures and findings. Rest poses are absent until [`land`] has been asked.
     pub report: Report,
 }
@@ -60,11 +63,11 @@ pub(super) fn layout(toy: &Toy, made: &Made, necks: &[Neck]) -> Layout {
 fn derive_made(toy: &Toy, made: Made) -> Derived {
     let necks = necks(toy, &made);
     let layout = layout(toy, &made, &necks);
-    let list = figures(toy, &made, &|made| numbers(toy, made, &layout));
+    let (list, effects) = figures(toy, &made, &|made| numbers(toy, made, &layout));
     let figures = read(&list, toy, &layout);
     let standing = stand(toy, &made, &necks);
     let head_ratio = layout.head.map(|_| figures.head_to_body.value).filter(|r| *r > 0.0);
-    let tip = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s));
+    let (tip, tip_effects) = standing.as_ref().map(|s| tip_figure(toy, &made, &necks, s)).unzip();
     let fabric = fabrics(toy, &made);
     let cautions = cautions(toy, &made, (figures.size_mm.z.value > 0.0).then_some(figures.size_mm));
     let about = (fabric.as_slice(), &cautions);
@@ -73,7 +76,7 @@ fn derive_made(toy: &Toy, made: Made) -> Derived {
     findings.extend(yarn_short(&needs));
     findings.extend(size_differs(toy, &made, figures.size_mm.z));
     findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
-    let report = Report {
+    let mut report = Report {
         schema: SCHEMA,
         assumed: assumed(toy, &made),
         toy: toy_report(toy, &made, &layout, &figures),
@@ -85,9 +88,12 @@ fn derive_made(toy: &Toy, made: Made) -> Derived {
         fabric,
         placements: None,
         cautions,
+        measure_first: Vec::new(),
         findings,
     };
-    Derived { made, standing, necks, report }
+    let causes = Causes::of(toy, &layout, &effects, tip_effects.unwrap_or_default(), &report);
+    report.measure_first = measure_first(toy, &made, &causes, &report);
+    Derived { made, standing, necks, causes, report }
 }
 
 /// What is taken for the head: the part of that name; of a part worked in one, what lies beyond its narrowest

@@ -118,6 +118,21 @@ fn head_figures(made: &Made, head: Head) -> (f64, f64) {
     (mass, if height.is_finite() { height } else { 0.0 })
 }
 
+/// Where in the list of [`numbers`] the toy's height is.
+pub(super) const HEIGHT: usize = 2;
+/// Where its mass is.
+pub(super) const MASS: usize = 3;
+
+/// Where the load share of a joint is.
+pub(super) fn load_share_at(toy: &Toy, joint: usize) -> usize {
+    6 + 8 * toy.pieces.len() + 2 * joint + 1
+}
+
+/// Where the grams of a yarn are.
+pub(super) fn grams_at(toy: &Toy, layout: &Layout, yarn: usize) -> usize {
+    6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * yarn + 1
+}
+
 /// The numbers, in the order in which [`read`] takes them.
 pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     let mut out = Vec::with_capacity(6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());

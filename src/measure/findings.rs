@@ -8,6 +8,7 @@ mod rounds;
 mod safety;
 mod yarn;
 
+pub(super) use balance::must_stand;
 pub use balance::toward;
 pub(super) use safety::cautions;
 

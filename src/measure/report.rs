@@ -16,6 +16,7 @@ pub use time::{PartTime, Saving, TimeReport};
 
 use serde::Serialize;
 
+use super::narrow::MeasureFirst;
 use super::need::YarnNeed;
 use crate::figure::{Assumed, Figure};
 
@@ -48,6 +49,8 @@ pub struct Report {
     pub placements: Option<PlacementsReport>,
     /// What the safety checks say.
     pub cautions: CautionsReport,
+    /// What to measure next, what tells most first; empty where nothing that can be measured decides anything.
+    pub measure_first: Vec<MeasureFirst>,
     /// What to look at, worst first.
     pub findings: Vec<Finding>,
 }

@@ -16,7 +16,7 @@ const GATHERS: f64 = std::f64::consts::LN_2;
 
 /// What is known only roughly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Unknown {
+pub enum Unknown {
     /// A cause of shapes.
     Shape(Cause),
     /// Yarn in a stitch.
@@ -25,9 +25,33 @@ enum Unknown {
     YarnMass,
     /// Density of the stuffing.
     Density,
+    /// Where parts are sewn on: a stitch off. Moves the balance alone, and no measurement tells it beforehand.
+    Sewing,
 }
 
-const UNKNOWNS: [Unknown; 8] = [
+impl Unknown {
+    /// What it is, in a maker's words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Unknown::Shape(Cause::Width) => "stitch width",
+            Unknown::Shape(Cause::Height) => "height to width",
+            Unknown::Shape(Cause::Pressure) => "pressure of the stuffing",
+            Unknown::Shape(Cause::Stiffness) => "stiffness of the fabric",
+            Unknown::Shape(Cause::Gathers) => "stiffness of gathered fabric",
+            Unknown::YarnLength => "yarn in a stitch",
+            Unknown::YarnMass => "weight of a metre of yarn",
+            Unknown::Density => "density of the stuffing",
+            Unknown::Sewing => "parts sewn on a stitch off",
+        }
+    }
+}
+
+/// What one assumption does to a figure when it is moved by its whole spread: the change of the figure's natural
+/// logarithm, or degrees for an angle.
+pub type Effects = Vec<(Unknown, f64)>;
+
+/// All assumptions of which figures are made, in the order in which they are moved.
+pub const UNKNOWNS: [Unknown; 8] = [
     Unknown::Shape(Cause::Width),
     Unknown::Shape(Cause::Height),
     Unknown::Shape(Cause::Pressure),
@@ -55,7 +79,13 @@ fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
         Unknown::YarnLength => half(&shape.fabric.widths_per_stitch.figure),
         Unknown::YarnMass => half(&shape.fabric.tex.figure),
         Unknown::Density => shape.fill.map_or(0.0, |f| half(&f.density_g_per_l.figure)),
+        Unknown::Sewing => 0.0,
     }
+}
+
+/// The largest spread of an unknown among the parts for which `counts` holds, as the logarithm of a factor.
+pub(super) fn largest_spread(made: &Made, unknown: Unknown, counts: &dyn Fn(&PartShape) -> bool) -> f64 {
+    made.shapes.iter().filter(|s| counts(s)).map(|s| log_spread(unknown, s)).fold(0.0, f64::max)
 }
 
 /// The toy with one assumption moved by a share of its spread, to first order.
@@ -76,6 +106,7 @@ fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
             MassFactors { yarn_mass: grown(s), yarn_length, ..same }
         }),
         Unknown::Density => made.with_masses(&|s| MassFactors { density: grown(s), ..same }),
+        Unknown::Sewing => made.clone(),
     }
 }
 
@@ -106,9 +137,9 @@ fn variations<'a>(
     made: &'a Made,
     unknowns: &'a [Unknown],
     share: f64,
-) -> impl Iterator<Item = Made> + use<'a> {
+) -> impl Iterator<Item = (Unknown, Made)> + use<'a> {
     let rough = unknowns.iter().filter(|u| made.shapes.iter().any(|s| log_spread(**u, s) > 0.0));
-    rough.map(move |u| varied(toy, made, *u, share))
+    rough.map(move |u| (*u, varied(toy, made, *u, share)))
 }
 
 /// The toy with each rough assumption that moves outlines moved alone by a small share of its spread.
@@ -125,31 +156,56 @@ pub struct OutlineSpread {
 /// How outlines move with all that is known only roughly, to first order. Add what each brings in quadrature.
 pub fn outline_spread(toy: &Toy, made: &Made) -> OutlineSpread {
     let shapes: Vec<Unknown> = UNKNOWNS.into_iter().filter(|u| matches!(u, Unknown::Shape(_))).collect();
-    OutlineSpread { step: STEP, base: made.clone(), varied: variations(toy, made, &shapes, STEP).collect() }
+    OutlineSpread {
+        step: STEP,
+        base: made.clone(),
+        varied: variations(toy, made, &shapes, STEP).map(|v| v.1).collect(),
+    }
 }
 
 /// Figures with their give or take: `of` lists the values of a toy in a fixed order. Values above 0 spread by
-/// a factor; a value of 0 has none.
-pub(super) fn figures(toy: &Toy, made: &Made, of: &dyn Fn(&Made) -> Vec<f64>) -> Vec<Figure> {
+/// a factor; a value of 0 has none. Beside them what each assumption does to each figure.
+pub(super) fn figures(
+    toy: &Toy,
+    made: &Made,
+    of: &dyn Fn(&Made) -> Vec<f64>,
+) -> (Vec<Figure>, Vec<(Unknown, Vec<f64>)>) {
     let base = of(made);
     let mut square = vec![0.0; base.len()];
-    for moved in variations(toy, made, &UNKNOWNS, STEP) {
-        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(of(&moved))) {
-            if *b > 0.0 && m > 0.0 {
-                *sum += ((m / b).ln() / STEP).powi(2);
-            }
+    let mut effects = Vec::with_capacity(UNKNOWNS.len());
+    for (unknown, moved) in variations(toy, made, &UNKNOWNS, STEP) {
+        let mut logs = of(&moved);
+        for (sum, (b, m)) in square.iter_mut().zip(base.iter().zip(&mut logs)) {
+            *m = if *b > 0.0 && *m > 0.0 { (*m / b).ln() / STEP } else { 0.0 };
+            *sum += *m * *m;
         }
+        effects.push((unknown, logs));
     }
     let spread = |(value, square): (&f64, f64)| Figure::times_or_divided(*value, square.sqrt().exp());
-    base.iter().zip(square).map(spread).collect()
+    (base.iter().zip(square).map(spread).collect(), effects)
 }
 
 /// One figure that may jump (an angle at which something gives way), where no slope means anything: each assumption
-/// that moves the balance is moved by its whole spread, up and down, and the range is that of all values met. `more` are further values it
-/// may take.
-pub(super) fn jumping_figure(toy: &Toy, made: &Made, value: f64, of: &dyn Fn(&Made) -> f64, more: &[f64]) -> Figure {
+/// that moves the balance is moved by its whole spread, up and down, and the range is that of all values met. `sewn` are
+/// further values it may take, by where parts are sewn. Beside it how far from its value each assumption alone takes it.
+pub(super) fn jumping_figure(
+    toy: &Toy,
+    made: &Made,
+    value: f64,
+    of: &dyn Fn(&Made) -> f64,
+    sewn: &[f64],
+) -> (Figure, Effects) {
     let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, &MOVE_BALANCE, share));
-    let met = moved.map(|made| of(&made)).chain(more.iter().copied()).filter(|v| v.is_finite());
-    let none = Figure::exact(value);
-    met.fold(none, |range, v| Figure { low: range.low.min(v), high: range.high.max(v), ..range })
+    let met = moved.map(|(unknown, made)| (unknown, of(&made))).chain(sewn.iter().map(|v| (Unknown::Sewing, *v)));
+    let mut range = Figure::exact(value);
+    let mut effects = Effects::new();
+    for (unknown, v) in met.filter(|(_, v)| v.is_finite()) {
+        range = Figure { low: range.low.min(v), high: range.high.max(v), ..range };
+        let off = (v - value).abs();
+        match effects.iter_mut().find(|(u, _)| *u == unknown) {
+            Some((_, most)) => *most = off.max(*most),
+            None => effects.push((unknown, off)),
+        }
+    }
+    (range, effects)
 }

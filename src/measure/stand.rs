@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::made::Made;
 use super::necks::{Neck, neck_at};
 use super::rest_poses::{self, RestPose};
-use super::spread::jumping_figure;
+use super::spread::{Effects, jumping_figure};
 use super::standing::{self, Bearer, Flat, Load, Nod, PartBearer, Standing};
 use super::weigh::placed;
 use crate::figure::Figure;
@@ -74,8 +74,8 @@ pub(super) fn stands_on(made: &Made, standing: &Standing) -> Vec<usize> {
 }
 
 /// The least tip angle with its give or take, degrees: the rough assumptions, and every part sewn on one stitch
-/// off to either side of the weakest direction.
-pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> Figure {
+/// off to either side of the weakest direction. Beside it what each of them does to it.
+pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> (Figure, Effects) {
     let toward_deg = standing.weakest.toward_deg;
     let tip = |made: &Made, shift: DVec3| {
         let bearers = bearers(made);
@@ -90,8 +90,8 @@ pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Stan
     let off = sewn_off_mm(made);
     let (sin, cos) = toward_deg.to_radians().sin_cos();
     let sewn = [off, -off].map(|off| tip(made, DVec3::new(sin, cos, 0.0) * off));
-    let figure = jumping_figure(toy, made, standing.weakest.tip_deg, &|made| tip(made, DVec3::ZERO), &sewn);
-    Figure { low: figure.low.max(0.0), high: figure.high.min(180.0), ..figure }
+    let (figure, effects) = jumping_figure(toy, made, standing.weakest.tip_deg, &|made| tip(made, DVec3::ZERO), &sewn);
+    (Figure { low: figure.low.max(0.0), high: figure.high.min(180.0), ..figure }, effects)
 }
 
 /// How far the centre of mass moves if every part is sewn on a stitch off, mm.

@@ -10,6 +10,7 @@ use super::findings;
 use super::look::{self, Mood};
 use super::paint;
 use crate::figure::Figure;
+use crate::measure::narrow::first_sentence;
 use crate::measure::need::Enough;
 use crate::measure::report::{NeckReport, Report, RestPoseReport};
 use crate::measure::{Finding, FindingKind, toward};
@@ -363,5 +364,6 @@ fn rests_on(ui: &mut Ui, report: &Report, units: Units) {
         Origin::Estimate => "an estimate: a swatch narrows every figure",
     };
     let (w, h) = (units.length(a.w_mm.figure).value(), units.length(a.h_mm.figure).value());
-    fields::hint(ui, format!("All this rests on a stitch {w} wide and {h} high, {from}."));
+    let first = first_sentence(report).map_or_else(String::new, |sentence| format!(" {sentence}"));
+    fields::hint(ui, format!("All this rests on a stitch {w} wide and {h} high, {from}.{first}"));
 }

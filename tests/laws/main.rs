@@ -2,6 +2,7 @@
 
 mod plan;
 mod advice;
+mod narrow;
 mod outline;
 mod solids;
 mod standing;

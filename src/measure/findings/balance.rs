@@ -18,7 +18,7 @@ const LEANS: f64 = 3.0;
 const TIPS_EASILY: f64 = 4.0;
 
 /// Whether the toy is meant to keep upright by itself.
-fn must_stand(purpose: Purpose) -> bool {
+pub(in crate::measure) fn must_stand(purpose: Purpose) -> bool {
     matches!(purpose, Purpose::Sit | Purpose::StandOnTwo | Purpose::StandOnFour)
 }
 
