@@ -141,7 +141,7 @@ fn input_for(toy: &Toy, part: Option<usize>) -> ShapeInput {
         Some(part) => shape_input(toy, part),
         None => {
             let yarns = toy.yarns.clone();
-            let alone = Toy { pieces: vec![Piece::default()], yarns, settings: toy.settings.clone(), ..Toy::default() };
+            let alone = Toy { pieces: vec![Piece::default()], yarns, settings: toy.settings, ..Toy::default() };
             shape_input(&alone, 0)
         }
     }
