@@ -21,8 +21,8 @@ fn figures(page: &Page) -> Vec<&Words> {
 }
 
 fn last_figure(sheet: &Sheet, begins: &str) -> Option<String> {
-    let all = sheet.pages.iter().flat_map(figures);
-    all.filter(|w| w.text.starts_with(begins)).last().map(|w| w.text[begins.len()..].to_owned())
+    let mut all = sheet.pages.iter().flat_map(figures);
+    all.rfind(|w| w.text.starts_with(begins)).map(|w| w.text[begins.len()..].to_owned())
 }
 
 /// The figure beside the last round that a yarn is in is what the report says that the toy takes of it.
