@@ -9,7 +9,7 @@ use crate::document::{self, Document};
 
 /// What the writer is told.
 enum Job {
-    Keep(Document),
+    Keep(Box<Document>),
     Drop,
 }
 
@@ -67,7 +67,7 @@ impl Recovery {
         let job = match (changed, self.kept) {
             (true, kept) if kept != Some(generation) => {
                 self.kept = Some(generation);
-                Job::Keep(document.clone())
+                Job::Keep(Box::new(document.clone()))
             }
             (false, Some(_)) => {
                 self.kept = None;

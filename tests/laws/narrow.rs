@@ -117,7 +117,8 @@ proptest! {
             toy.settings.fabric_n_per_m = Some(stiff.value * stiffness);
         };
         let tenth = 0.1;
-        let moves: [(Unknown, f64, &dyn Fn(&mut Toy, f64)); 5] = [
+        type Move<'a> = (Unknown, f64, &'a dyn Fn(&mut Toy, f64));
+        let moves: [Move; 5] = [
             (Unknown::Shape(Cause::Pressure), kpa.half_log_range(), &|t, f| fixed(t, f, 1.0, 1.0)),
             (Unknown::Density, density.half_log_range(), &|t, f| fixed(t, 1.0, f, 1.0)),
             (Unknown::Shape(Cause::Stiffness), stiff.half_log_range(), &|t, f| fixed(t, 1.0, 1.0, f)),
