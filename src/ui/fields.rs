@@ -80,7 +80,14 @@ pub fn maybe(
     unit: &str,
 ) -> Option<Option<f64>> {
     let unknown = format!("about {}{unit}", crate::view::units::short(estimate));
-    known(ui, words, now, Unknown { text: &unknown, first: estimate }, range, Entry { unit, read: read_number })
+    known(
+        ui,
+        words,
+        now,
+        Unknown { text: &unknown, first: estimate },
+        range,
+        Entry { unit, beside: None, read: read_number },
+    )
 }
 
 /// What a field shows while its number is not known, and the number that a tick puts there first.
@@ -89,9 +96,10 @@ pub struct Unknown<'a> {
     pub first: f64,
 }
 
-/// How a number is typed: the unit behind it, and how the text is read.
+/// How a number is typed: the unit behind it, what stands beside it, and how the text is read.
 pub struct Entry<'a> {
     pub unit: &'a str,
+    pub beside: Option<&'a str>,
     pub read: fn(&str) -> Option<f64>,
 }
 
@@ -124,6 +132,9 @@ pub fn known(
                 let drag = drag.suffix(entry.unit.to_owned()).custom_parser(entry.read);
                 if ui.add(drag).accessible_name(words).changed() {
                     answer = Some(Some(value));
+                }
+                if let Some(beside) = entry.beside {
+                    ui.label(RichText::new(beside).weak());
                 }
             }
             None => {
