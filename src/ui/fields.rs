@@ -70,6 +70,14 @@ pub fn number(
     (response.changed() && value != now).then_some(value)
 }
 
+/// A count, such as of rounds. Answers the new one.
+pub fn count(ui: &mut Ui, words: &str, now: u32, range: std::ops::RangeInclusive<u32>) -> Option<u32> {
+    let mut value = now;
+    let drag = DragValue::new(&mut value).range(range).speed(0.1);
+    let response = row(ui, words, |ui| ui.add(drag).accessible_name(words));
+    (response.changed() && value != now).then_some(value)
+}
+
 /// A number that may be unknown: a tick says it is known; until then the estimate is shown.
 pub fn maybe(
     ui: &mut Ui,

@@ -2,7 +2,7 @@
 
 use egui::{ComboBox, DragValue, RichText, TextEdit, Ui};
 
-use super::fields::{self, Entry, Unknown, choice, hint, known, maybe, number, read_number, row};
+use super::fields::{self, Entry, Unknown, choice, count, hint, known, maybe, number, read_number, row};
 use crate::rounds::rounds_of_counts;
 use crate::view::units::short;
 use crate::yarn::{Ball, CATEGORIES, Disc, Draw, Fabric, Fibre, Hand, Yarn, fabric, hook_letter, hook_mm};
@@ -176,10 +176,10 @@ fn disc(ui: &mut Ui, yarn: &mut Yarn, made: &Fabric) -> Changed {
         changed = Some("flat disc");
     }
     if let Some(disc) = &mut yarn.trials.disc {
-        let answer = number(ui, "Rounds of the disc", f64::from(disc.rounds), 1.0..=200.0, "", 0.1);
-        put(answer.map(|n| n.round() as u32), &mut disc.rounds, "rounds of the disc", &mut changed);
-        let answer = number(ui, "Stitches of its last round", f64::from(disc.stitches), 3.0..=2000.0, "", 0.1);
-        put(answer.map(|n| n.round() as u32), &mut disc.stitches, "stitches of the disc", &mut changed);
+        let answer = count(ui, "Rounds of the disc", disc.rounds, 1..=200);
+        put(answer, &mut disc.rounds, "rounds of the disc", &mut changed);
+        let answer = count(ui, "Stitches of its last round", disc.stitches, 3..=2000);
+        put(answer, &mut disc.stitches, "stitches of the disc", &mut changed);
         let answer = number(ui, "Across the disc", disc.diameter_mm, 1.0..=2000.0, " mm", 0.2);
         put(answer, &mut disc.diameter_mm, "size of the disc", &mut changed);
     }

@@ -128,7 +128,8 @@ fn a_new_name_is_followed_by_the_weigh_ins() {
     window.key_press_modifiers(Modifiers::COMMAND, Key::ArrowDown);
     window.run();
     weigh_in(&mut window);
-    click(&mut window, "Yarn weighed");
+    window.get_by_role_and_label(Role::ComboBox, "Yarn weighed").click();
+    window.run();
     click(&mut window, "Plum");
     type_in(&mut window, "Grams used", "12");
     click(&mut window, "Take it in");
@@ -237,7 +238,7 @@ fn as_large_as_the_yarn_allows_asks_for_the_yarn_first() {
     set(&mut window, "At hand", plenty);
     another_yarn(&mut window);
     click(&mut window, "As large as the yarn allows");
-    assert!(says(&window, "times as large as now"));
+    assert!(says(&window, "times as large as now"), "{:?}", super::window::words(&window));
     click(&mut window, "Take this toy");
     let (grams, have, enough) = need(&window);
     assert_eq!(enough, Some(Enough::Enough), "{grams:?} of {have:?}");
