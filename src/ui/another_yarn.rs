@@ -120,7 +120,7 @@ pub fn show(
                 asked(ui, draft, toy, new);
             });
         });
-        ui.separator();
+        ui.add_space(10.0);
         ui.vertical(|ui| {
             ScrollArea::vertical().id_salt("side by side").max_height(tall).show(ui, |ui| {
                 if let Some(why) = &wrong {
@@ -217,7 +217,7 @@ fn rows(toy: &Toy, swapped: &Swapped, units: Units) -> Vec<Row> {
     for (i, after) in b.yarns.iter().enumerate() {
         let before = a.yarns.get(i);
         let name = match before {
-            Some(before) if before.name != after.name => format!("Needs {}, now {}", after.name, before.name),
+            Some(before) if before.name != after.name => format!("Needs {} (was {})", after.name, before.name),
             _ if after.name.is_empty() => "Needs yarn".to_owned(),
             _ => format!("Needs {}", after.name),
         };

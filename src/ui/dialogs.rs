@@ -188,6 +188,13 @@ pub fn show(ctx: &Context, dialog: &mut Dialog, given: Given) -> (bool, Option<O
             Dialog::Outline(_) => (false, None),
         }
     });
+    // It is put in the middle by the size it had a frame ago: where that has changed, one more frame sets it right.
+    let key = Id::unique("size of the dialog");
+    let (before, size) = (ctx.data(|d| d.get_temp::<egui::Vec2>(key)), modal.response.rect.size());
+    if before != Some(size) {
+        ctx.data_mut(|d| d.insert_temp(key, size));
+        ctx.request_repaint();
+    }
     // Escape, and a click beside it.
     let closed = modal.should_close();
     let (open, outcome) = modal.inner;

@@ -70,6 +70,14 @@ pub fn number(
     (response.changed() && value != now).then_some(value)
 }
 
+/// A count, such as of rounds. Answers the new one.
+pub fn count(ui: &mut Ui, words: &str, now: u32, range: std::ops::RangeInclusive<u32>) -> Option<u32> {
+    let mut value = now;
+    let drag = DragValue::new(&mut value).range(range).speed(0.1);
+    let response = row(ui, words, |ui| ui.add(drag).accessible_name(words));
+    (response.changed() && value != now).then_some(value)
+}
+
 /// A number that may be unknown: a tick says it is known; until then the estimate is shown.
 pub fn maybe(
     ui: &mut Ui,
@@ -80,7 +88,14 @@ pub fn maybe(
     unit: &str,
 ) -> Option<Option<f64>> {
     let unknown = format!("about {}{unit}", crate::view::units::short(estimate));
-    known(ui, words, now, Unknown { text: &unknown, first: estimate }, range, Entry { unit, read: read_number })
+    known(
+        ui,
+        words,
+        now,
+        Unknown { text: &unknown, first: estimate },
+        range,
+        Entry { unit, beside: None, read: read_number },
+    )
 }
 
 /// What a field shows while its number is not known, and the number that a tick puts there first.
@@ -89,9 +104,10 @@ pub struct Unknown<'a> {
     pub first: f64,
 }
 
-/// How a number is typed: the unit behind it, and how the text is read.
+/// How a number is typed: the unit behind it, what stands beside it, and how the text is read.
 pub struct Entry<'a> {
     pub unit: &'a str,
+    pub beside: Option<&'a str>,
     pub read: fn(&str) -> Option<f64>,
 }
 
@@ -124,6 +140,9 @@ pub fn known(
                 let drag = drag.suffix(entry.unit.to_owned()).custom_parser(entry.read);
                 if ui.add(drag).accessible_name(words).changed() {
                     answer = Some(Some(value));
+                }
+                if let Some(beside) = entry.beside {
+                    ui.label(RichText::new(beside).weak());
                 }
             }
             None => {

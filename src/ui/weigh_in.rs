@@ -5,7 +5,7 @@ use egui::{Key, RichText, ScrollArea, TextEdit, Ui};
 
 use super::bench::Bench;
 use super::dialogs::{Outcome, Shown, first};
-use super::fields::{choice, hint, name_choice, number, problem, read_number, row};
+use super::fields::{choice, count, hint, name_choice, problem, read_number, row};
 use super::focus;
 use crate::figure::Figure;
 use crate::measure::need::YarnNeed;
@@ -337,16 +337,15 @@ fn place(ui: &mut Ui, draft: &mut WeighDraft, toy: &Toy) {
     let copies = piece.placement.copies.number();
     if draft.what == What::Yarn
         && copies > 1
-        && let Some(copy) =
-            number(ui, "Which one of them", f64::from(draft.copy.max(1)), 1.0..=f64::from(copies), "", 0.05)
+        && let Some(copy) = count(ui, "Which one of them", draft.copy.max(1), 1..=copies)
     {
-        draft.copy = copy.round() as u32;
+        draft.copy = copy;
     }
     if draft.what != What::Part {
-        let last = piece.part.rounds.len().max(1) as f64;
+        let last = piece.part.rounds.len().max(1) as u32;
         let words = if draft.what == What::Yarn { "After round" } else { "Around round" };
-        if let Some(round) = number(ui, words, f64::from(draft.round_of(toy).max(1)), 1.0..=last, "", 0.1) {
-            draft.round = round.round() as u32;
+        if let Some(round) = count(ui, words, draft.round_of(toy).max(1), 1..=last) {
+            draft.round = round;
         }
     }
     match draft.what {
@@ -363,9 +362,9 @@ fn place(ui: &mut Ui, draft: &mut WeighDraft, toy: &Toy) {
                 draft.how = how;
             }
             if draft.how == How::LeftOnBall
-                && let Some(ball) = number(ui, "Which ball", f64::from(draft.ball.max(1)), 1.0..=200.0, "", 0.05)
+                && let Some(ball) = count(ui, "Which ball", draft.ball.max(1), 1..=200)
             {
-                draft.ball = ball.round() as u32;
+                draft.ball = ball;
             }
         }
         What::Part => {

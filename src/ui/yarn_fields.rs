@@ -2,7 +2,7 @@
 
 use egui::{ComboBox, DragValue, RichText, TextEdit, Ui};
 
-use super::fields::{self, Entry, Unknown, choice, hint, known, maybe, number, read_number, row};
+use super::fields::{self, Entry, Unknown, choice, count, hint, known, maybe, number, read_number, row};
 use crate::rounds::rounds_of_counts;
 use crate::view::units::short;
 use crate::yarn::{Ball, CATEGORIES, Disc, Draw, Fabric, Fibre, Hand, Yarn, fabric, hook_letter, hook_mm};
@@ -20,7 +20,7 @@ fn put<T>(answer: Option<T>, to: &mut T, name: &'static str, changed: &mut Chang
 const NOT_SAID: &str = "not said";
 
 fn plain(unit: &str) -> Entry<'_> {
-    Entry { unit, read: read_number }
+    Entry { unit, beside: None, read: read_number }
 }
 
 fn not_said(first: f64) -> Unknown<'static> {
@@ -42,10 +42,17 @@ pub fn label(ui: &mut Ui, yarn: &mut Yarn, made: &Fabric) -> Changed {
     put(answer, &mut yarn.category, "category of the yarn", &mut changed);
 
     let shown = yarn.hook_mm.unwrap_or(made.hook_mm);
-    let unit = hook_letter(shown).map_or_else(|| " mm".to_owned(), |letter| format!(" mm, {letter}"));
-    let about = format!("about {}{unit}", short(made.hook_mm));
+    let letter = hook_letter(shown).map(|letter| format!("letter {letter}"));
+    let about = format!("about {} mm", short(made.hook_mm));
     let unknown = Unknown { text: &about, first: made.hook_mm };
-    let answer = known(ui, "Hook", yarn.hook_mm, unknown, 0.5..=30.0, Entry { unit: &unit, read: read_hook });
+    let answer = known(
+        ui,
+        "Hook",
+        yarn.hook_mm,
+        unknown,
+        0.5..=30.0,
+        Entry { unit: " mm", beside: letter.as_deref(), read: read_hook },
+    );
     put(answer, &mut yarn.hook_mm, "hook", &mut changed);
 
     let answer = known(ui, "Grams of a ball", yarn.stock.ball_g, not_said(50.0), 1.0..=5000.0, plain(" g"));
@@ -53,6 +60,15 @@ pub fn label(ui: &mut Ui, yarn: &mut Yarn, made: &Fabric) -> Changed {
     let metres = (yarn.stock.ball_g.unwrap_or(50.0) * 1e3 / made.tex.value().max(1e-6)).round();
     let answer = known(ui, "Metres of a ball", yarn.stock.ball_m, not_said(metres), 1.0..=20_000.0, plain(" m"));
     put(answer, &mut yarn.stock.ball_m, "metres of a ball", &mut changed);
+    let by_ball = yarn.stock.label_metres_per_100g();
+    if changed.is_some_and(|name| name.ends_with("of a ball")) && by_ball.is_some() {
+        // The ball tells it now: one figure, not two that differ.
+        yarn.metres_per_100g = None;
+    } else if yarn.metres_per_100g.is_some() || by_ball.is_none() {
+        let metres = 1e5 / made.tex.value().max(1e-6);
+        let answer = maybe(ui, "Metres in 100 g", yarn.metres_per_100g, metres, 5.0..=5000.0, " m");
+        put(answer, &mut yarn.metres_per_100g, "metres in 100 g", &mut changed);
+    }
     changed.or(at_hand(ui, yarn))
 }
 
@@ -133,11 +149,6 @@ pub fn more(ui: &mut Ui, yarn: &mut Yarn, made: &Fabric) -> Changed {
     let mut changed = None;
     let fibres = Fibre::ALL.map(|f| (f, f.word()));
     put(choice(ui, "Fibre", &yarn.stock.fibre, &fibres), &mut yarn.stock.fibre, "fibre", &mut changed);
-    if yarn.stock.label_metres_per_100g().is_none() || yarn.metres_per_100g.is_some() {
-        let metres = 1e5 / made.tex.value().max(1e-6);
-        let answer = maybe(ui, "Metres in 100 g", yarn.metres_per_100g, metres, 5.0..=5000.0, " m");
-        put(answer, &mut yarn.metres_per_100g, "metres in 100 g", &mut changed);
-    }
     if fabric(yarn).w_mm.from == crate::figure::Origin::Measured {
         hint(ui, "Your hand is in what you measured of the gauge: it is not asked.");
     } else {
@@ -165,10 +176,10 @@ fn disc(ui: &mut Ui, yarn: &mut Yarn, made: &Fabric) -> Changed {
         changed = Some("flat disc");
     }
     if let Some(disc) = &mut yarn.trials.disc {
-        let answer = number(ui, "Rounds of the disc", f64::from(disc.rounds), 1.0..=200.0, "", 0.1);
-        put(answer.map(|n| n.round() as u32), &mut disc.rounds, "rounds of the disc", &mut changed);
-        let answer = number(ui, "Stitches of its last round", f64::from(disc.stitches), 3.0..=2000.0, "", 0.1);
-        put(answer.map(|n| n.round() as u32), &mut disc.stitches, "stitches of the disc", &mut changed);
+        let answer = count(ui, "Rounds of the disc", disc.rounds, 1..=200);
+        put(answer, &mut disc.rounds, "rounds of the disc", &mut changed);
+        let answer = count(ui, "Stitches of its last round", disc.stitches, 3..=2000);
+        put(answer, &mut disc.stitches, "stitches of the disc", &mut changed);
         let answer = number(ui, "Across the disc", disc.diameter_mm, 1.0..=2000.0, " mm", 0.2);
         put(answer, &mut disc.diameter_mm, "size of the disc", &mut changed);
     }

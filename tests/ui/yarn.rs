@@ -23,7 +23,7 @@ fn set(window: &mut Window, field: &str, value: f64) {
 }
 
 fn tick(window: &mut Window, field: &str) {
-    window.get_by_role_and_label(Role::CheckBox, field).click();
+    window.get_by_role_and_label(Role::CheckBox, field).click_accesskit();
     window.run();
 }
 
@@ -69,7 +69,9 @@ fn the_need_answers_what_is_said_of_a_ball_and_of_the_stock() {
     }
     let (with_label, have, enough) = need(&window);
     assert_eq!(have, Some(100.0), "two balls of 50 g");
-    assert_ne!(with_label, estimate, "the label tells the metres");
+    // 125 m in 50 g are 250 m in 100 g, the sample's own label says 200: the ball's counts from now on.
+    assert_eq!(window.state().document().toy.yarns[0].metres_per_100g, None);
+    assert!((with_label.value / estimate.value - 200.0 / 250.0).abs() < 1e-9, "{estimate:?} {with_label:?}");
     let word = match enough.expect("something is at hand") {
         Enough::Enough => "Enough: the toy needs",
         Enough::Close => "Close: the toy needs",
@@ -90,7 +92,7 @@ fn a_letter_is_shown_beside_its_hook() {
     }
     set(&mut window, "Hook", 3.5);
     assert_eq!(window.state().document().toy.yarns[0].hook_mm, Some(3.5));
-    assert!(says(&window, "3.5 mm, E"), "letter E is 3.5 mm (Craft Yarn Council, hook sizes)");
+    assert!(says(&window, "letter E"), "letter E is 3.5 mm (Craft Yarn Council, hook sizes)");
 }
 
 #[test]
@@ -121,11 +123,24 @@ fn a_disc_gives_the_gauge_and_is_named_as_its_source() {
 
 #[test]
 fn a_new_name_is_followed_by_the_weigh_ins() {
-    let (mut window, _) = with_sample("glass-float");
+    // The body is worked in the second yarn, and a weigh-in speaks of it while an head in the first is in hand.
+    let (mut window, _) = with_sample("shop-window-hare");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::ArrowDown);
+    window.run();
+    weigh_in(&mut window);
+    window.get_by_role_and_label(Role::ComboBox, "Yarn weighed").click();
+    window.run();
+    click(&mut window, "Plum");
+    type_in(&mut window, "Grams used", "12");
+    click(&mut window, "Take it in");
+    assert_eq!(window.state().document().toy.records.weigh_ins[0].yarn, "Plum");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::ArrowUp);
+    window.run();
     click(&mut window, "Yarn");
     type_in(&mut window, "Name of the yarn", "Harbour blue");
     let toy = &window.state().document().toy;
-    assert_eq!((toy.yarns[0].name.as_str(), toy.pieces[0].part.yarn.as_str()), ("Harbour blue", "Harbour blue"));
+    assert!(toy.yarns.iter().any(|y| y.name == "Harbour blue") && toy.pieces[0].part.yarn == "Harbour blue");
+    assert_eq!(toy.records.weigh_ins[0].yarn, "Harbour blue");
 }
 
 #[test]
@@ -223,7 +238,7 @@ fn as_large_as_the_yarn_allows_asks_for_the_yarn_first() {
     set(&mut window, "At hand", plenty);
     another_yarn(&mut window);
     click(&mut window, "As large as the yarn allows");
-    assert!(says(&window, "times as large as now"));
+    assert!(says(&window, "times as large as now"), "{:?}", super::window::words(&window));
     click(&mut window, "Take this toy");
     let (grams, have, enough) = need(&window);
     assert_eq!(enough, Some(Enough::Enough), "{grams:?} of {have:?}");
