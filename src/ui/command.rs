@@ -79,7 +79,7 @@ commands! {
     ShowGiveTake, "Give or take", "How far the outline may move: a pale rim and a dashed line", keys(CTRL, Key::Num9);
     ShowRose, "Lean all around", "How far it leans before it falls, in every direction, over the view from above", keys(CTRL, Key::R);
     ShowLands, "How it lands", "Small figures of the ways it comes to lie when dropped; a click shows the toy so", keys(CTRL_SHIFT, Key::L);
-    ShowAsMade, "As far as made", "Shows the toy as far as it is made, or whole again", keys(CTRL_SHIFT, Key::D);
+    ShowAsMade, "As far as made", "Shows the toy as far as it is made, or whole again", keys(CTRL_SHIFT, Key::F);
     ShowMaking, "Making", "Yarn, fabric, time, and what is done already", keys(CTRL, Key::M);
     ShowMending, "Mending", "The smallest changes that mend the toy", keys(CTRL_SHIFT, Key::M);
     Fit, "Fit", "Shows the whole toy in every view", keys(CTRL, Key::Num0);

@@ -50,7 +50,13 @@ impl Hand {
     /// The handle under a place on screen.
     fn under(shown: &Shown, placing: Placing, at: Pos2) -> Option<Handle> {
         let away = |h: &Handle| placing.to_screen(h.at()).distance(at);
-        let found = Hand::found(shown).into_iter().filter(|h| away(h) <= NEAR);
+        // Inward it reaches less far on a thin part, so that the part itself can still be taken by its middle.
+        let reach = |h: &Handle| {
+            let inward = (placing.to_mm(at) - h.at()).dot(h.out) < 0.0;
+            let half = (h.half_mm * placing.px_per_mm) as f32;
+            if inward { NEAR.min(0.4 * half) } else { NEAR }
+        };
+        let found = Hand::found(shown).into_iter().filter(|h| away(h) <= reach(h));
         found.min_by(|a, b| away(a).total_cmp(&away(b)))
     }
 
