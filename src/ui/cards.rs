@@ -105,7 +105,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command
     neck(ui, bench, &report, units);
     proportion(ui, &report, units);
     let told = [remedy(&report, &STANDING), first_neck(&report).and_then(|n| neck_remedy(&report, n))];
-    findings::show(ui, bench, &told);
+    findings::show(ui, bench, &told, todo);
     yarn(ui, &report, todo);
     rests_on(ui, &report, units);
 }

@@ -3,6 +3,7 @@
 use egui::{RichText, Ui};
 
 use super::bench::Bench;
+use super::command::Command;
 use super::look::{self, Mood};
 use crate::measure::Finding;
 use crate::measure::report::Severity;
@@ -17,7 +18,7 @@ fn severity_mood(severity: Severity) -> Mood {
 }
 
 /// Shows the list; remedies that a card above gives already are not told again.
-pub fn show(ui: &mut Ui, bench: &mut Bench, told: &[Option<String>]) {
+pub fn show(ui: &mut Ui, bench: &mut Bench, told: &[Option<String>], todo: &mut Vec<Command>) {
     let all: Vec<Finding> = bench.findings().into_iter().cloned().collect();
     look::group_heading(ui, "What to change");
     if all.is_empty() {
@@ -26,6 +27,12 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, told: &[Option<String>]) {
             ui.label("Nothing found.");
         });
         return;
+    }
+    if all.iter().any(|f| f.severity == Severity::Severe) {
+        let button = ui.button("Find what mends it").on_hover_text(Command::ShowMending.about());
+        if button.clicked() {
+            todo.push(Command::ShowMending);
+        }
     }
     let mut go = None;
     for (i, finding) in all.iter().enumerate() {

@@ -43,6 +43,17 @@ fn a_suggestion_is_done_and_taken_back() {
 }
 
 #[test]
+fn a_severe_finding_leads_to_what_mends_it() {
+    let (mut window, _) = with_sample("puppet-booth-crier");
+    click(&mut window, "Find what mends it");
+    assert!(first(&window).starts_with("Do this"));
+    let (mut sound, _) = with_sample("sea-wall-bear");
+    sound.run();
+    let severe = derive(&sound.state().document().toy).report.findings.iter().any(|f| f.severity.word() == "severe");
+    assert_eq!(says(&sound, "Find what mends it"), severe);
+}
+
+#[test]
 fn a_part_that_must_stay_is_not_touched() {
     let (mut window, _) = with_sample("puppet-booth-crier");
     open_page(&mut window);
