@@ -102,7 +102,7 @@ fn as_made(ui: &mut Ui, bench: &Bench, todo: &mut Vec<Command>) {
 fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 3.0;
-        let roomy = ui.available_width() > 560.0;
+        let roomy = ui.available_width() > 745.0;
         if !roomy {
             ui.spacing_mut().button_padding.x = 5.0;
         }
