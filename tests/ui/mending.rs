@@ -93,3 +93,30 @@ fn a_wished_height_is_reached() {
     let half_a_round = now.assumed.h_mm.value() / 2.0;
     assert!((reached - wished).abs() <= (0.01 * wished).max(half_a_round) + 0.6, "{reached} for {wished}");
 }
+
+#[test]
+fn rounds_that_are_made_can_be_kept() {
+    let (mut window, _) = with_sample("puppet-booth-crier");
+    let body = window.state().document().toy.pieces.iter().position(|p| p.part.name == "Body").expect("a body");
+    for _ in 0..body {
+        window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::ArrowDown);
+        window.run();
+    }
+    for _ in 0..8 {
+        window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::ArrowRight);
+        window.run();
+    }
+    assert_eq!(window.state().chosen(), Some((body, Some(7))));
+    open_page(&mut window);
+    click(&mut window, "What must stay");
+    click(&mut window, "Keep rounds 1 to 8 of Body");
+    let rounds = |window: &Window| window.state().document().toy.pieces[body].part.rounds[..8].to_vec();
+    let kept = rounds(&window);
+    let before = text(&window);
+    let button = first(&window);
+    click(&mut window, &button);
+    assert_ne!(text(&window), before, "{button}");
+    assert_eq!(rounds(&window), kept, "{button}");
+    click(&mut window, "Let them go: Rounds 1 to 8 of Body stay.");
+    assert!(!says(&window, "Rounds 1 to 8 of Body stay."));
+}

@@ -77,7 +77,8 @@ impl Mending {
         CollapsingHeader::new("What I want").default_open(wished).show(ui, |ui| {
             wishes::targets(ui, &mut self.targets, height, grams);
         });
-        CollapsingHeader::new("What must stay").show(ui, |ui| wishes::limits(ui, &mut self.limits, bench.toy()));
+        CollapsingHeader::new("What must stay")
+            .show(ui, |ui| wishes::limits(ui, &mut self.limits, bench.toy(), bench.chosen()));
     }
 
     fn going_on(&self, ui: &mut Ui, units: Units, taken: &mut Option<Toy>) {

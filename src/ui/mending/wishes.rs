@@ -2,9 +2,10 @@
 
 use egui::{DragValue, Ui};
 
-use crate::advise::mend::{Family, Limits, Targets};
+use crate::advise::mend::{Family, Limits, LockedRounds, Targets};
 use crate::toy::Toy;
 use crate::ui::fields::{hint, row};
+use crate::view::elevation::Chosen;
 
 /// A wish that may be left open: a tick says that it is wished.
 fn wish(ui: &mut Ui, words: &str, now: &mut Option<f64>, first: f64, range: std::ops::RangeInclusive<f64>, unit: &str) {
@@ -47,7 +48,7 @@ const UNWANTED: [(&[Family], &str); 7] = [
 ];
 
 /// Shows what must stay.
-pub fn limits(ui: &mut Ui, limits: &mut Limits, toy: &Toy) {
+pub fn limits(ui: &mut Ui, limits: &mut Limits, toy: &Toy, chosen: Option<Chosen>) {
     hint(ui, "Ticked parts stay as they are:");
     for piece in &toy.pieces {
         let name = &piece.part.name;
@@ -59,6 +60,7 @@ pub fn limits(ui: &mut Ui, limits: &mut Limits, toy: &Toy) {
             }
         }
     }
+    rounds(ui, limits, toy, chosen);
     hint(ui, "Ways to mend that you would take:");
     for (families, words) in UNWANTED {
         let mut wanted = !families.iter().any(|f| limits.without.contains(f));
@@ -72,4 +74,39 @@ pub fn limits(ui: &mut Ui, limits: &mut Limits, toy: &Toy) {
     let mut most = limits.max_stitches_changed.map(f64::from);
     wish(ui, "Stitches changed, at most", &mut most, 60.0, 1.0..=5000.0, "");
     limits.max_stitches_changed = most.map(|n| n as u32);
+}
+
+/// Rounds that stay: those made already, say. Kept from the first to the chosen one, or just the chosen one.
+fn rounds(ui: &mut Ui, limits: &mut Limits, toy: &Toy, chosen: Option<Chosen>) {
+    let mut gone = None;
+    for (i, kept) in limits.locked_rounds.iter().enumerate() {
+        ui.horizontal_wrapped(|ui| {
+            let words = format!("Rounds {} to {} of {} stay.", kept.from, kept.to, kept.part);
+            ui.label(&words);
+            if ui.small_button("Let them go").accessible_name(format!("Let them go: {words}")).clicked() {
+                gone = Some(i);
+            }
+        });
+    }
+    if let Some(i) = gone {
+        limits.locked_rounds.remove(i);
+    }
+    let Some((piece, round)) = chosen.and_then(|c| Some((toy.pieces.get(c.part)?, c.round?))) else {
+        hint(ui, "To keep single rounds, choose a round in the table first.");
+        return;
+    };
+    let Ok(number) = u32::try_from(round + 1) else { return };
+    let name = &piece.part.name;
+    ui.horizontal_wrapped(|ui| {
+        let mut keep = |ui: &mut Ui, from: u32, words: String| {
+            let kept = LockedRounds { part: name.clone(), from, to: number };
+            if !limits.locked_rounds.contains(&kept) && ui.small_button(words).clicked() {
+                limits.locked_rounds.push(kept);
+            }
+        };
+        keep(ui, number, format!("Keep round {number} of {name}"));
+        if number > 1 {
+            keep(ui, 1, format!("Keep rounds 1 to {number} of {name}"));
+        }
+    });
 }
