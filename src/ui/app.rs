@@ -70,7 +70,7 @@ pub struct App {
     pub(super) names: NameDraft,
     pub(super) written: WrittenDraft,
     pub(super) welcome: Welcome,
-    mending: Mending,
+    pub(super) mending: Mending,
     making: Making,
     preview: Preview,
     swapping: Swapping,

@@ -225,6 +225,7 @@ impl App {
 
     fn put(&mut self, opened: Opened, path: Option<PathBuf>) {
         self.bench.put(opened, path);
+        self.mending.begin_anew();
         self.message = None;
         self.tab = Tab::Rounds;
         self.views.fit();

@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable;
 use toppleknot::document;
 use toppleknot::measure::derive;
-use toppleknot::ui::Command;
+use toppleknot::ui::{Command, Start};
 
 use super::window::{Window, click, says, with_sample, words};
 
@@ -119,4 +119,19 @@ fn rounds_that_are_made_can_be_kept() {
     assert_eq!(rounds(&window), kept, "{button}");
     click(&mut window, "Let them go: Rounds 1 to 8 of Body stay.");
     assert!(!says(&window, "Rounds 1 to 8 of Body stay."));
+}
+
+#[test]
+fn what_had_to_stay_in_one_toy_is_free_in_the_next() {
+    let (mut window, _) = with_sample("puppet-booth-crier");
+    open_page(&mut window);
+    let suggestions =
+        |window: &Window| words(window).into_iter().filter(|w| w.starts_with("Do this, number")).collect::<Vec<_>>();
+    let free = suggestions(&window);
+    click(&mut window, "What must stay");
+    click(&mut window, "Keep Body");
+    assert_ne!(suggestions(&window), free);
+    window.state_mut().start(Start { path: Some(super::window::copy_of("puppet-booth-crier")), text: None });
+    window.run();
+    assert_eq!(suggestions(&window), free);
 }

@@ -37,6 +37,11 @@ impl Mending {
         Mending { limits: Limits::default(), targets: Targets::default(), search, all_of: None }
     }
 
+    /// Forgets what was wanted and what had to stay: another toy has come, whose parts may have the same names.
+    pub fn begin_anew(&mut self) {
+        (self.limits, self.targets, self.all_of) = (Limits::default(), Targets::default(), None);
+    }
+
     /// Shows the page.
     pub fn show(&mut self, ui: &mut Ui, bench: &mut Bench, units: Units) {
         ui.spacing_mut().item_spacing.y = 7.0;

@@ -86,8 +86,8 @@ impl Search {
             return;
         }
         if std::thread::Builder::new().name("mending".to_owned()).spawn(work).is_err() {
-            // The system gives no thread: the page says that nothing comes of it.
-            self.asked = None;
+            // The system gives no thread: the page says so, and asks again only where something has changed.
+            self.news = None;
         }
     }
 
@@ -110,7 +110,7 @@ impl Search {
 
     /// Whether it still goes on.
     pub fn goes_on(&self) -> bool {
-        self.asked.is_some() && self.advice.is_none()
+        self.news.is_some() && self.advice.is_none()
     }
 
     /// How far it has come, 0 to 1.
@@ -152,4 +152,51 @@ fn search(toy: &Toy, limits: &Limits, targets: &Targets, to: &Sender<News>, canc
     // Nobody may be listening any more: the answer is merely late.
     let _ = to.send(News::Done(Box::new(advice)));
     wake();
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::{Duration, Instant};
+
+    use super::*;
+    use crate::document::samples;
+
+    fn crier() -> Toy {
+        let all = samples();
+        let crier = all.iter().find(|s| s.title.contains("crier")).expect("the sample");
+        crate::document::parse(crier.text, crier.title).expect("a toy").toy
+    }
+
+    fn question(generation: u64) -> Question {
+        Question { generation, ..Question::default() }
+    }
+
+    fn wait(search: &mut Search) {
+        let began = Instant::now();
+        while search.advice().is_none() {
+            assert!(began.elapsed() < Duration::from_secs(120), "no answer");
+            std::thread::sleep(Duration::from_millis(2));
+            search.look();
+        }
+    }
+
+    #[test]
+    fn a_search_that_is_called_off_ends_early_and_says_so() {
+        let mut search = Search::beside(Arc::new(|| {}));
+        search.ask(question(1), &crier());
+        assert!(search.goes_on() && search.is_about(&question(1)));
+        search.call_off();
+        wait(&mut search);
+        assert!(search.advice().is_some_and(|a| !a.complete) && !search.goes_on());
+    }
+
+    #[test]
+    fn what_an_older_search_still_tells_is_dropped() {
+        let mut search = Search::beside(Arc::new(|| {}));
+        search.ask(question(1), &crier());
+        search.ask(question(2), &Toy { name: "another".to_owned(), ..Toy::default() });
+        wait(&mut search);
+        assert!(search.is_about(&question(2)) && search.found().is_empty());
+        assert_eq!(search.advice().map(|a| a.toy.as_str()), Some("another"));
+    }
 }
