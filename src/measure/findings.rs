@@ -39,7 +39,7 @@ pub fn findings(
         ));
     }
     for (index, piece) in toy.pieces.iter().enumerate() {
-        rounds::look(toy, index, &mut found);
+        rounds::look(toy, made, index, &mut found);
         fabric::look(toy, made, index, &mut found);
         openness::look(made, index, &fabrics[index], &mut found);
         names(toy, index, &mut found);

@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use super::about;
-use crate::measure::made::fabric_of;
+use crate::measure::made::Made;
 use crate::measure::report::{Finding, FindingKind, Severity};
 use crate::rounds::Finish;
 use crate::toy::Toy;
@@ -11,9 +11,9 @@ use crate::toy::Toy;
 /// Stitches above the flat count from which a round ruffles.
 const RUFFLES_ABOVE: f64 = 1.5;
 
-pub(super) fn look(toy: &Toy, index: usize, found: &mut Vec<Finding>) {
+pub(super) fn look(toy: &Toy, made: &Made, index: usize, found: &mut Vec<Finding>) {
     let part = &toy.pieces[index].part;
-    let fabric = fabric_of(toy, index);
+    let fabric = made.shapes[index].fabric;
     let mut push = |kind, severity, round: usize, message: String, remedy: &str| {
         found.push(about(kind, severity, &part.name, Some(round), message, remedy));
     };
