@@ -10,7 +10,7 @@ use super::chooser::{Chooser, Wanted};
 use super::command::Command;
 use super::dialogs::{self, After, Dialog, Given, Outcome};
 use super::export::Choice;
-use super::landing::{Landing, Places};
+use super::landing::{Landing, Places, Wake};
 use super::making::Making;
 use super::mending::{Mending, Search};
 use super::middle::{self, Views};
@@ -86,7 +86,7 @@ impl App {
     pub fn new(ctx: &Context, chooser: Chooser, settings: Settings, beside: bool) -> App {
         look::dress(ctx);
         ctx.options_mut(|o| o.zoom_with_keyboard = false);
-        let wake = || {
+        let wake = || -> Wake {
             let ctx = ctx.clone();
             Box::new(move || ctx.request_repaint())
         };
@@ -120,7 +120,7 @@ impl App {
             mending: Mending::new(search),
             making: Making::default(),
             preview: Preview::default(),
-            swapping: Swapping::new(beside.then(|| ctx.clone())),
+            swapping: Swapping::new(beside.then(wake)),
             drawing: None,
             title: String::new(),
             recovery: Recovery::new(None),

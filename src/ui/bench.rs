@@ -218,7 +218,7 @@ impl Bench {
     pub fn ghosts(&mut self) -> Option<&[Ghost]> {
         let generation = self.generation;
         if self.ghosts.as_ref().is_none_or(|(of, _)| *of != generation) {
-            let poses = self.landing.answer(generation)?;
+            let poses = self.landing.answer(&generation)?;
             let mut ways: Vec<(usize, RestPoseReport)> =
                 poses.iter().copied().enumerate().filter(|(_, p)| p.share >= LEAST_SHARE).collect();
             ways.sort_by(|a, b| b.1.share.total_cmp(&a.1.share));
@@ -274,7 +274,7 @@ impl Bench {
 
     /// How the toy lands, once that is worked out.
     pub fn rest_poses(&self) -> Option<&[RestPoseReport]> {
-        self.landing.answer(self.generation).map(Vec::as_slice)
+        self.landing.answer(&self.generation).map(Vec::as_slice)
     }
 
     /// Lays the toy down as it lands in one of the ways, or stands it up again.
@@ -359,12 +359,12 @@ impl Bench {
 
     /// Where things go on the worked fabric, once that is worked out; asks for it where nobody has.
     pub fn placements(&mut self) -> Option<Arc<PlacementsReport>> {
-        if self.places.asked() != self.generation {
+        if *self.places.asked() != self.generation {
             let question = (Arc::new(self.document.toy.clone()), Arc::clone(&self.derived));
             self.places.ask(self.generation, question);
             self.places.look();
         }
-        self.places.answer(self.generation).cloned()
+        self.places.answer(&self.generation).cloned()
     }
 
     /// All that needs a look, worst first: of the toy and of the written rounds.

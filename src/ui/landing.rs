@@ -1,5 +1,6 @@
 //! What is too slow for every frame is worked out beside the window: how the toy lands, where things go on the worked
-//! fabric. Every question carries the number of the toy it is about; an answer about an older one is dropped.
+//! fabric, what it is like otherwise. Every question carries a key, as a rule the number of the toy it is about; an answer
+//! about an older one is dropped.
 
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -18,17 +19,17 @@ pub type Landing = Errand<Arc<Derived>, Vec<RestPoseReport>>;
 pub type Places = Errand<(Arc<Toy>, Arc<Derived>), Arc<PlacementsReport>>;
 
 /// Asks and answers.
-pub struct Errand<Q, A> {
+pub struct Errand<Q, A, K = u64> {
     work: fn(&Q) -> A,
-    ask: Option<Sender<(u64, Q)>>,
-    answers: Receiver<(u64, A)>,
+    ask: Option<Sender<(K, Q)>>,
+    answers: Receiver<(K, A)>,
     /// Used where questions are answered at once.
-    answer_to: Sender<(u64, A)>,
-    newest: Option<(u64, A)>,
-    asked: u64,
+    answer_to: Sender<(K, A)>,
+    newest: Option<(K, A)>,
+    asked: K,
 }
 
-impl<Q, A> std::fmt::Debug for Errand<Q, A> {
+impl<Q, A, K: std::fmt::Debug> std::fmt::Debug for Errand<Q, A, K> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Errand").field("asked", &self.asked).finish_non_exhaustive()
     }
@@ -69,9 +70,10 @@ impl Places {
     }
 }
 
-impl<Q: Send + 'static, A: Send + 'static> Errand<Q, A> {
-    fn threaded(work: fn(&Q) -> A, name: &str, wake: Wake) -> Self {
-        let (ask, questions) = channel::<(u64, Q)>();
+impl<Q: Send + 'static, A: Send + 'static, K: Clone + Default + PartialEq + Send + 'static> Errand<Q, A, K> {
+    /// Answers come from a thread of its own. Without one (the system gives none) questions are answered at once.
+    pub fn threaded(work: fn(&Q) -> A, name: &str, wake: Wake) -> Self {
+        let (ask, questions) = channel::<(K, Q)>();
         let (answer_to, answers) = channel();
         let to = answer_to.clone();
         let run = move || {
@@ -87,12 +89,13 @@ impl<Q: Send + 'static, A: Send + 'static> Errand<Q, A> {
             }
         };
         let thread = std::thread::Builder::new().name(name.to_owned()).spawn(run);
-        Errand { work, ask: thread.is_ok().then_some(ask), answers, answer_to, newest: None, asked: 0 }
+        Errand { work, ask: thread.is_ok().then_some(ask), answers, answer_to, newest: None, asked: K::default() }
     }
 
-    fn unthreaded(work: fn(&Q) -> A) -> Self {
+    /// Questions are answered at once.
+    pub fn unthreaded(work: fn(&Q) -> A) -> Self {
         let (answer_to, answers) = channel();
-        Errand { work, ask: None, answers, answer_to, newest: None, asked: 0 }
+        Errand { work, ask: None, answers, answer_to, newest: None, asked: K::default() }
     }
 
     /// Whether long work runs beside the window.
@@ -100,19 +103,19 @@ impl<Q: Send + 'static, A: Send + 'static> Errand<Q, A> {
         self.ask.is_some()
     }
 
-    /// Asks about the toy of this number.
-    pub fn ask(&mut self, generation: u64, question: Q) {
-        self.asked = generation;
+    /// Asks about what this key stands for.
+    pub fn ask(&mut self, key: K, question: Q) {
+        self.asked = key.clone();
         match &self.ask {
             // A thread that has died is not asked again; its answer is merely missing.
-            Some(ask) => drop(ask.send((generation, question))),
-            None => drop(self.answer_to.send((generation, (self.work)(&question)))),
+            Some(ask) => drop(ask.send((key, question))),
+            None => drop(self.answer_to.send((key, (self.work)(&question)))),
         }
     }
 
-    /// Number of the toy that was asked about last.
-    pub fn asked(&self) -> u64 {
-        self.asked
+    /// What was asked about last.
+    pub fn asked(&self) -> &K {
+        &self.asked
     }
 
     /// Takes in what has come.
@@ -124,8 +127,8 @@ impl<Q: Send + 'static, A: Send + 'static> Errand<Q, A> {
         }
     }
 
-    /// The answer about the toy of this number, if it has come.
-    pub fn answer(&self, generation: u64) -> Option<&A> {
-        self.newest.as_ref().filter(|(of, _)| *of == generation).map(|(_, answer)| answer)
+    /// The answer about this key, if it has come.
+    pub fn answer(&self, key: &K) -> Option<&A> {
+        self.newest.as_ref().filter(|(of, _)| of == key).map(|(_, answer)| answer)
     }
 }
