@@ -23,6 +23,8 @@ pub mod sewn;
 pub mod sheet;
 mod smooth;
 pub mod strip;
+#[cfg(test)]
+mod test_toy;
 pub mod toy_scene;
 pub mod units;
 pub mod yarn_strip;

@@ -83,23 +83,11 @@ mod tests {
     use super::*;
     use crate::advise::outline::{Rules, pull};
     use crate::measure::{make, shape_input};
-    use crate::part::End;
-    use crate::rounds::rounds_of_counts;
-    use crate::toy::{Address, Copies, Piece, Seat, Toy};
+    use crate::toy::{Address, Copies, Toy};
+    use crate::view::test_toy::body_with_arm;
 
     fn toy() -> Toy {
-        let mut body = Piece::default();
-        body.part.name = "body".into();
-        body.part.rounds =
-            rounds_of_counts(&[6, 12, 18, 24, 30, 30, 30, 30, 24, 18, 12, 6]).expect("counts above zero");
-        body.placement.seat = Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 };
-        let mut arm = Piece::default();
-        arm.part.name = "arm".into();
-        arm.part.rounds = rounds_of_counts(&[6, 9, 9, 9, 9]).expect("counts above zero");
-        arm.part.finish = crate::rounds::Finish::Open;
-        arm.placement.seat = Seat::OnSurface { part: "body".into(), at: Address { round: 7.0, angle_deg: 60.0 } };
-        arm.placement.copies = Copies::MirroredPair;
-        Toy { pieces: vec![body, arm], ..Toy::default() }
+        body_with_arm(Copies::MirroredPair, Address { round: 7.0, angle_deg: 60.0 })
     }
 
     #[test]

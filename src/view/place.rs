@@ -230,23 +230,7 @@ pub fn told(toy: &Toy, seat: &Seat) -> String {
 mod tests {
     use super::*;
     use crate::measure::make;
-    use crate::rounds::rounds_of_counts;
-    use crate::toy::Piece;
-
-    fn toy(copies: Copies, at: Address) -> Toy {
-        let mut body = Piece::default();
-        body.part.name = "body".into();
-        body.part.rounds =
-            rounds_of_counts(&[6, 12, 18, 24, 30, 30, 30, 30, 24, 18, 12, 6]).expect("counts above zero");
-        body.placement.seat = Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 };
-        let mut arm = Piece::default();
-        arm.part.name = "arm".into();
-        arm.part.rounds = rounds_of_counts(&[6, 9, 9, 9, 9]).expect("counts above zero");
-        arm.part.finish = crate::rounds::Finish::Open;
-        arm.placement.seat = Seat::OnSurface { part: "body".into(), at };
-        arm.placement.copies = copies;
-        Toy { pieces: vec![body, arm], ..Toy::default() }
-    }
+    use crate::view::test_toy::body_with_arm as toy;
 
     /// Pulled to where another seat is seen, a part gets that seat, whichever copy is pulled.
     #[test]

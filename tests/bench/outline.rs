@@ -5,24 +5,13 @@ use std::hint::black_box;
 use divan::Bencher;
 use glam::DVec2;
 use toppleknot::advise::outline::{HalfOutline, Rules, pull, rounds_of_outline};
-use toppleknot::part::{Amount, Fill};
-use toppleknot::toy::shape::{Covered, ShapeInput};
-use toppleknot::yarn::{Yarn, fabric};
+
+#[path = "../common/outline_input.rs"]
+mod outline_input;
+use outline_input::input;
 
 fn main() {
     divan::main();
-}
-
-fn input() -> ShapeInput {
-    let yarn = Yarn { stitches_per_10cm: Some(20.0), rounds_per_10cm: Some(21.5), ..Yarn::default() };
-    let fabric = fabric(&yarn);
-    ShapeInput {
-        fabric,
-        stiffness_n_per_m: fabric.stiffness_n_per_m.value(),
-        fill: Fill::of(Amount::Medium, None, None),
-        covered: Covered { start: true, finish: true, folded: false },
-        joined_core_mm: 0.0,
-    }
 }
 
 /// An outline as long as `rounds` rounds of 4.65 mm: two balls that run into each other.

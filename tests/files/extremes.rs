@@ -1,13 +1,12 @@
 //! Inputs far beyond any toy: an answer or a plain error, never an exhausted machine. The program runs with little
 //! memory here, so that one that takes more fails.
 
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Output};
 
 use toppleknot::document::{TextScene, open_text};
 use toppleknot::measure::derive;
 
-use super::{err, out};
+use super::{err, fed, out};
 
 /// Address space that the program gets, kB.
 const ROOM_KB: u32 = 1_500_000;
@@ -16,26 +15,8 @@ const MOST_READ: usize = 2 << 20;
 const LARGE: usize = 10_000_000;
 
 fn run_in_little_room(args: &[&str], input: &str) -> Output {
-    let mut child = Command::new("sh")
-        .args(["-c", &format!("ulimit -v {ROOM_KB}; exec \"$0\" \"$@\"")])
-        .arg(env!("CARGO_BIN_EXE_toppleknot"))
-        .args(args)
-        .env_remove("DISPLAY")
-        .env_remove("WAYLAND_DISPLAY")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("a shell");
-    let mut pipe = child.stdin.take().expect("a pipe");
-    let input = input.to_owned();
-    let writer = std::thread::spawn(move || {
-        // A program that has seen enough closes its end.
-        let _ = pipe.write_all(input.as_bytes());
-    });
-    let output = child.wait_with_output().expect("the program ends");
-    writer.join().expect("the writer ends");
-    output
+    let limited = format!("ulimit -v {ROOM_KB}; exec \"$0\" \"$@\"");
+    fed(Command::new("sh").args(["-c", &limited]).arg(env!("CARGO_BIN_EXE_toppleknot")).args(args), input)
 }
 
 fn repeated(piece: &str) -> String {

@@ -24,8 +24,12 @@ fn sample_path(file: &str) -> PathBuf {
 
 /// Runs the program with this on its standard input.
 fn run(args: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_toppleknot"))
-        .args(args)
+    fed(Command::new(env!("CARGO_BIN_EXE_toppleknot")).args(args), input)
+}
+
+/// Runs a command without a display, with this on its standard input.
+fn fed(command: &mut Command, input: &str) -> Output {
+    let mut child = command
         .env_remove("DISPLAY")
         .env_remove("WAYLAND_DISPLAY")
         .stdin(Stdio::piped())
@@ -33,9 +37,15 @@ fn run(args: &[&str], input: &str) -> Output {
         .stderr(Stdio::piped())
         .spawn()
         .expect("the program starts");
-    // A program that refuses its arguments may be gone before it has read anything.
-    let _ = child.stdin.take().expect("a pipe").write_all(input.as_bytes());
-    child.wait_with_output().expect("the program ends")
+    let mut pipe = child.stdin.take().expect("a pipe");
+    let input = input.to_owned();
+    let writer = std::thread::spawn(move || {
+        // A program that refuses its arguments or has seen enough closes its end.
+        let _ = pipe.write_all(input.as_bytes());
+    });
+    let output = child.wait_with_output().expect("the program ends");
+    writer.join().expect("the writer ends");
+    output
 }
 
 fn out(output: &Output) -> String {

@@ -7,25 +7,15 @@ use rand_chacha::ChaCha8Rng;
 use toppleknot::advise::outline::{
     Fit, HalfError, HalfOutline, RemarkKind, Rules, StartShape, pull, rounds_of_outline, stuffed_outline,
 };
-use toppleknot::part::{Amount, Fill, Part};
+use toppleknot::part::Part;
 use toppleknot::rounds::{Finish, Start, rounds_of_counts};
-use toppleknot::toy::shape::{Covered, ShapeInput, part_shape};
-use toppleknot::yarn::{Yarn, fabric};
+use toppleknot::toy::shape::part_shape;
+
+#[path = "../common/outline_input.rs"]
+mod outline_input;
+use outline_input::input;
 
 const W_MM: f64 = 5.0;
-
-/// Stitches of 5 mm, rounds of 4.65 mm, medium stuffing, rims sewn on.
-fn input() -> ShapeInput {
-    let yarn = Yarn { stitches_per_10cm: Some(20.0), rounds_per_10cm: Some(21.5), ..Yarn::default() };
-    let fabric = fabric(&yarn);
-    ShapeInput {
-        fabric,
-        stiffness_n_per_m: fabric.stiffness_n_per_m.value(),
-        fill: Fill::of(Amount::Medium, None, None),
-        covered: Covered { start: true, finish: true, folded: false },
-        joined_core_mm: 0.0,
-    }
-}
 
 fn fit(outline: &HalfOutline) -> Fit {
     rounds_of_outline(outline, &input(), &Rules::default()).expect("rounds")

@@ -4,6 +4,10 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+#[path = "../common/rust_files.rs"]
+mod rust_files;
+use rust_files::rust_files;
+
 const WINDOW_CRATES: [&str; 7] = ["egui", "eframe", "egui_wgpu", "egui_extras", "wgpu", "rfd", "winit"];
 
 fn source() -> PathBuf {
@@ -14,19 +18,6 @@ fn source() -> PathBuf {
 fn order() -> Vec<String> {
     let text = fs::read_to_string(source().join("lib.rs")).expect("lib.rs is there");
     text.lines().filter_map(|l| l.strip_prefix("pub mod ")?.strip_suffix(';')).map(str::to_owned).collect()
-}
-
-fn rust_files(folder: &Path) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder).expect("a folder of src").flatten() {
-        let path = entry.path();
-        if path.is_dir() {
-            found.extend(rust_files(&path));
-        } else if path.extension().is_some_and(|e| e == "rs") {
-            found.push(path);
-        }
-    }
-    found
 }
 
 /// Words that follow `crate::` in code, comments left out.

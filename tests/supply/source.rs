@@ -3,22 +3,13 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+#[path = "../common/rust_files.rs"]
+mod rust_files;
+use rust_files::rust_files;
+
 /// Words that have no business in code, comments and texts left out.
 const WORDS: [&str; 7] =
     ["unsafe", "std::net", "TcpStream", "TcpListener", "UdpSocket", "ToSocketAddrs", "os::unix::net"];
-
-fn rust_files(folder: &Path) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder).expect("a folder of src").flatten() {
-        let path = entry.path();
-        if path.is_dir() {
-            found.extend(rust_files(&path));
-        } else if path.extension().is_some_and(|e| e == "rs") {
-            found.push(path);
-        }
-    }
-    found
-}
 
 /// The words of the list that stand in a line of code by themselves (`unsafe_code` is another word).
 fn words_in(line: &str) -> Vec<&'static str> {
