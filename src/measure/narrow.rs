@@ -12,8 +12,10 @@ use super::report::Report;
 use super::spread::{Effects, Unknown, largest_spread};
 use super::standing::StandVerdict;
 use crate::figure::{Assumed, Figure, Origin};
+use crate::part::WEIGHED;
 use crate::toy::Toy;
-use crate::toy::shape::{Cause, PartShape};
+use crate::toy::shape::{Cause, PRESSURE_OF_WEIGHED, PartShape};
+use crate::yarn::{LABEL, SWATCH};
 
 /// A joint that carries less of the toy's mass than this decides nothing while another carries more: arms dangle
 /// without harm (from memory; a default).
@@ -22,14 +24,6 @@ const MUCH: f64 = 0.12;
 const SIZE_KNOWN: f64 = 1.10;
 /// A measurement that takes away less than this of a figure's variance does not decide it (from memory; a default).
 const DECIDES: f64 = 0.25;
-/// What is left of a spread once it was measured, as a factor: a counted swatch, weighed stuffing and the pressure that
-/// follows from its weight, weighed yarn, a label (from memory; the defaults that the measurement itself then brings).
-const SWATCH: f64 = 1.03;
-const WEIGHED: f64 = 1.05;
-const PRESSURE_OF_WEIGHED: f64 = 2.0;
-const YARN_WEIGHED: f64 = 1.03;
-const LABEL: f64 = 1.05;
-
 /// What each rough assumption alone does to the figures by which a maker decides.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Causes {
@@ -71,7 +65,7 @@ impl Causes {
 }
 
 /// The joint on which most depends: the least load share of those that carry much, else of all.
-fn least_neck(report: &Report) -> Option<usize> {
+pub fn least_neck(report: &Report) -> Option<usize> {
     let much = MUCH * report.toy.mass_g.value;
     let least = |heavy: bool| {
         let counted = report.necks.iter().enumerate().filter(|(_, n)| !heavy || n.carries_g >= much);
@@ -122,9 +116,9 @@ impl Measurement {
             (Measurement::Swatch, Unknown::Shape(Cause::Width | Cause::Height)) => Some(SWATCH),
             (Measurement::Stuffing, Unknown::Density) => Some(WEIGHED),
             (Measurement::Stuffing, Unknown::Shape(Cause::Pressure)) => Some(PRESSURE_OF_WEIGHED),
-            (Measurement::Yarn, Unknown::YarnLength | Unknown::YarnMass) => Some(YARN_WEIGHED),
+            (Measurement::Yarn, Unknown::YarnLength | Unknown::YarnMass) => Some(SWATCH),
             // A weighed stitch holds as much yarn however wide it is.
-            (Measurement::Yarn, Unknown::Shape(Cause::Width)) if about == Decision::Yarn => Some(YARN_WEIGHED),
+            (Measurement::Yarn, Unknown::Shape(Cause::Width)) if about == Decision::Yarn => Some(SWATCH),
             (Measurement::Label, Unknown::YarnMass) => Some(LABEL),
             _ => None,
         }

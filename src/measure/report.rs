@@ -354,6 +354,19 @@ finding_kinds! {
     WrittenRounds => "written_rounds",
 }
 
+impl FindingKind {
+    /// Those about how the toy stands.
+    pub const STANDING: [FindingKind; 5] = [
+        FindingKind::TipsEasily,
+        FindingKind::HeadHeavy,
+        FindingKind::Rocks,
+        FindingKind::TooSoft,
+        FindingKind::LeansByItself,
+    ];
+    /// Those about a neck.
+    pub const NECK: [FindingKind; 2] = [FindingKind::FloppyNeck, FindingKind::NeckSinks];
+}
+
 /// Something the maker should look at.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {

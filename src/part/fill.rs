@@ -14,7 +14,7 @@ const PRESSURE_SPREAD: f64 = 3.0;
 /// Packed density from light to firm holds to about a quarter (from memory; a default).
 const DENSITY_SPREAD: f64 = 1.25;
 /// A weighing in the kitchen holds to about 5 % (from memory; a default).
-const WEIGHED: f64 = 1.05;
+pub(crate) const WEIGHED: f64 = 1.05;
 
 /// Pressure on the fabric of fill packed at this density, kPa. Van Wyk's inverse-cube law (C. M. van Wyk,
 /// J. Textile Inst. 37, 1946, T285): p = k·E·(φ³ − φ₀³), φ the share of the volume that is fibre.

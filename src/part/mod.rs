@@ -4,6 +4,7 @@
 mod fill;
 mod rest;
 
+pub(crate) use fill::WEIGHED;
 pub use fill::{Fill, filling_pressure_kpa};
 pub use rest::{BaseFlat, MOST_GATHERED, PartRest, rest_shape};
 

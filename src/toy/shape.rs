@@ -242,7 +242,7 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
 }
 
 /// Weighing the stuffing leaves the law's own constants uncertain: two times either way (from memory; a default).
-const PRESSURE_OF_WEIGHED: f64 = 2.0;
+pub(crate) const PRESSURE_OF_WEIGHED: f64 = 2.0;
 
 /// What the shape of a part depends on and is known only roughly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

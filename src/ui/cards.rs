@@ -10,7 +10,7 @@ use super::findings;
 use super::look::{self, Mood};
 use super::paint;
 use crate::figure::Figure;
-use crate::measure::narrow::first_sentence;
+use crate::measure::narrow::{first_sentence, least_neck};
 use crate::measure::need::Enough;
 use crate::measure::report::{NeckReport, Report, RestPoseReport};
 use crate::measure::{Finding, FindingKind, toward};
@@ -104,7 +104,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command
     stand(ui, bench, &report, units);
     neck(ui, bench, &report, units);
     proportion(ui, &report, units);
-    let told = [remedy(&report, &STANDING), first_neck(&report).and_then(|n| neck_remedy(&report, n))];
+    let told = [remedy(&report, &FindingKind::STANDING), first_neck(&report).and_then(|n| neck_remedy(&report, n))];
     findings::show(ui, bench, &told, todo);
     yarn(ui, &report, todo);
     rests_on(ui, &report, units);
@@ -135,18 +135,6 @@ fn size(ui: &mut Ui, report: &Report, units: Units) {
 fn remedy(report: &Report, kinds: &[FindingKind]) -> Option<String> {
     report.findings.iter().find(|f| kinds.contains(&f.kind)).map(|f| f.remedy.clone())
 }
-
-/// Findings whose remedy the card about the neck gives.
-const NECK: [FindingKind; 2] = [FindingKind::FloppyNeck, FindingKind::NeckSinks];
-
-/// Findings whose remedy the card about standing gives.
-const STANDING: [FindingKind; 5] = [
-    FindingKind::TipsEasily,
-    FindingKind::HeadHeavy,
-    FindingKind::Rocks,
-    FindingKind::TooSoft,
-    FindingKind::LeansByItself,
-];
 
 fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     let Some(stand) = &report.stand else {
@@ -193,7 +181,7 @@ fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
         beside: String::new(),
         lines,
         picture: Some(lean_rose(&stand.tip_by_direction_deg, stand.tip_toward_deg, mood.ink())),
-        remedy: remedy(report, &STANDING),
+        remedy: remedy(report, &FindingKind::STANDING),
     };
     card_with(ui, &shown, |ui| lands(ui, bench));
 }
@@ -246,17 +234,12 @@ fn neck_place(neck: &NeckReport) -> String {
 
 /// The joint that the card about the neck is about.
 fn first_neck(report: &Report) -> Option<&NeckReport> {
-    // The weakest joint of those that carry a good share of the toy: the head's, as a rule; arms dangle without
-    // harm. Where none does, the weakest of all.
-    let much = 0.12 * report.toy.mass_g.value;
-    let by_share = |a: &&NeckReport, b: &&NeckReport| a.load_share.value.total_cmp(&b.load_share.value);
-    let heavy = report.necks.iter().filter(|n| n.carries_g >= much).min_by(by_share);
-    heavy.or_else(|| report.necks.iter().min_by(by_share))
+    least_neck(report).and_then(|i| report.necks.get(i))
 }
 
 /// What to do about a joint, where it needs something.
 fn neck_remedy(report: &Report, neck: &NeckReport) -> Option<String> {
-    let about = |f: &&Finding| NECK.contains(&f.kind) && f.part.as_deref() == Some(neck.part.as_str());
+    let about = |f: &&Finding| FindingKind::NECK.contains(&f.kind) && f.part.as_deref() == Some(neck.part.as_str());
     let weak = neck.sinks || !matches!(neck.verdict, "holds" | "held");
     report.findings.iter().filter(|_| weak).find(about).map(|f| f.remedy.clone())
 }

@@ -17,6 +17,17 @@ pub enum Across {
     Right,
 }
 
+impl Across {
+    /// Share of the text's length that lies to the left of its point.
+    pub fn share(self) -> f64 {
+        match self {
+            Across::Left => 0.0,
+            Across::Middle => 0.5,
+            Across::Right => 1.0,
+        }
+    }
+}
+
 /// Where a text is fastened to its point, up and down.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Upright {

@@ -89,11 +89,7 @@ pub fn rose(drawn: &mut Elevation, lean: &Lean, foot: DVec2, reach_mm: f64, pt_p
     };
     let at = end + to * pt(4.0);
     let long = DVec2::new(pt(6.4 * words.chars().count() as f64), pt(16.0));
-    let from = match across {
-        Across::Left => 0.0,
-        Across::Middle => -0.5,
-        Across::Right => -1.0,
-    };
+    let from = -across.share();
     for corner in [DVec2::new(from, to.y.min(0.0)), DVec2::new(from + 1.0, to.y.max(0.0))] {
         picture.extent = picture.extent.with(at + corner * long);
     }

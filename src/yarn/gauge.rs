@@ -5,9 +5,9 @@ use crate::figure::{Assumed, Origin};
 use crate::rounds::StitchKind;
 
 /// A swatch counted by hand is good to about 3 % (from memory; a default).
-const SWATCH: f64 = 1.03;
+pub(crate) const SWATCH: f64 = 1.03;
 /// Metres on a label hold to about 5 % (from memory; a default).
-const LABEL: f64 = 1.05;
+pub(crate) const LABEL: f64 = 1.05;
 /// Spread of an estimated stitch width: ±15 %, and of an estimated height to width: ±8 % (fit to 14 stated
 /// gauges, `w/hook` 1.09 to 1.52, `h/w` 0.83 to 1.10).
 const WIDTH_ESTIMATE: f64 = 1.15;

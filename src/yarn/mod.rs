@@ -8,6 +8,7 @@ mod trial;
 
 pub use category::{CATEGORIES, Category, category};
 pub use gauge::{Fabric, fabric, length_per_stitch_factor};
+pub(crate) use gauge::{LABEL, SWATCH};
 pub use hook::{HOOKS, HOOKS_MM, hook_letter, hook_mm};
 pub use stock::{Fibre, Stock};
 pub use trial::{Ball, Disc, Draw, Hand, Trials};

@@ -1,10 +1,11 @@
 //! Small parts, drift, hooks against the label, time: against published figures, and trade facts marked as such.
 
 use jiff::civil::date;
-use toppleknot::measure::maps::{WorkedFabric, tail_mm};
+use toppleknot::measure::maps::WorkedFabric;
 use toppleknot::measure::openness::{Openness, below_label_mm, cover};
 use toppleknot::measure::small_parts::{Outline, fits_cylinder, passes_ball_template};
 use toppleknot::measure::time::pace_of;
+use toppleknot::measure::work::sewing_tail_mm;
 use toppleknot::measure::{derive, placements, time};
 use toppleknot::part::Part;
 use toppleknot::rounds::{Stitch, StitchKind, rounds_of_counts};
@@ -160,9 +161,9 @@ fn paces_and_a_heads_hours() {
 /// Common practice, no source: three to four times the seam, at least 30 cm.
 #[test]
 fn tails_are_three_to_four_times_the_seam() {
-    let tail = tail_mm(120.0);
+    let tail = sewing_tail_mm(120.0);
     assert_eq!((tail.low, tail.high), (360.0, 480.0));
-    assert_eq!(tail_mm(50.0).high, 300.0);
+    assert_eq!(sewing_tail_mm(50.0).high, 300.0);
 }
 
 /// Days by the calendar: 10 hours of work from Friday 26 February 2027, 2 hours a day, are done on the fifth day,

@@ -22,16 +22,17 @@ use std::sync::Arc;
 use glam::{DAffine3, DVec2, DVec3};
 use serde::Serialize;
 
+use crate::measure::time::{SEAM_MINUTES, USUAL_PACE};
 use crate::measure::{Glance, Made};
 use crate::part::{Base, End};
 use crate::toy::pose::{PiecePose, poses};
 use crate::toy::shape::PartShape;
 use crate::toy::{ExtraKind, Seat, Toy};
 
-/// Pace of single crochet (common practice, no source).
-pub const STITCHES_PER_MINUTE: f64 = 13.0;
-/// Sewing a part on (common practice, no source: 10 to 20 minutes a seam).
-const SEAM_MIN: f64 = 15.0;
+/// Pace of single crochet, a minute.
+pub const STITCHES_PER_MINUTE: f64 = USUAL_PACE.value;
+/// Sewing a part on, minutes.
+const SEAM_MIN: f64 = SEAM_MINUTES.value;
 /// Opening a seam, stuffing anew and closing it (from memory; a default).
 const RESTUFF_MIN: f64 = 10.0;
 /// Sewing an inner bag, cutting a disc, capping a stick (from memory; a default).

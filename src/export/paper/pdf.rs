@@ -7,7 +7,6 @@ use pdf_writer::types::{LineCapStyle, LineJoinStyle};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use super::fonts::{self, UsedFonts, resource_name};
-use crate::view::picture::Across;
 use crate::view::sheet::letters::{Glyph, SetLine, advance_em, set};
 use crate::view::sheet::lower::{Stroke, circle, strokes};
 use crate::view::sheet::{MM_PER_PT, Sheet};
@@ -133,11 +132,7 @@ impl Painter<'_> {
             }
             Stroke::Words { at, text, size, weight, across, colour } => {
                 let line = set(text, *weight);
-                let back = match across {
-                    Across::Left => 0.0,
-                    Across::Middle => 0.5,
-                    Across::Right => 1.0,
-                };
+                let back = across.share();
                 self.fill_with(*colour);
                 self.words(&line, *at - DVec2::new(back * line.width_em * size, 0.0), *size);
             }

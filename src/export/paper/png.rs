@@ -7,7 +7,7 @@ use tiny_skia::{
     Stroke as Pen, StrokeDash, Transform,
 };
 
-use crate::view::picture::{Across, Extent};
+use crate::view::picture::Extent;
 use crate::view::sheet::letters::{SetLine, face, set};
 use crate::view::sheet::lower::{Stroke, strokes};
 use crate::view::sheet::{Page, Sheet};
@@ -153,11 +153,7 @@ impl Canvas {
             }
             Stroke::Words { at, text, size, weight, across, colour } => {
                 let line = set(text, *weight);
-                let back = match across {
-                    Across::Left => 0.0,
-                    Across::Middle => 0.5,
-                    Across::Right => 1.0,
-                };
+                let back = across.share();
                 let start = *at - DVec2::new(back * line.width_em * size, 0.0);
                 self.words(&line, start, *size, *colour);
             }

@@ -6,7 +6,6 @@ mod sewing;
 mod steps;
 mod worked;
 
-pub use sewing::tail_mm;
 pub use worked::{Worked, WorkedFabric};
 
 use super::Derived;

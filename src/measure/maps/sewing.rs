@@ -3,29 +3,19 @@
 
 use super::rim::{RimPoint, goes_around, length_mm, nearest, walk};
 use super::{Drifting, MOST_MAPPED, stitch_number};
-use crate::figure::Figure;
 use crate::measure::Derived;
 use crate::measure::made::Made;
 use crate::measure::necks::necks;
 use crate::measure::report::{RoundCover, SeamCopy, SeamReport, SewnOff};
 use crate::measure::stand::stand;
 use crate::measure::time::worked_in_one;
+use crate::measure::work::sewing_tail_mm;
 use crate::solid::Ring;
 use crate::toy::address::ring_at;
 use crate::toy::pose::Seam;
 use crate::toy::{Address, Copies, Joint, Seat, Toy};
 
 use glam::{DAffine3, DVec3};
-
-/// Tail for sewing against the seam's length, and at least so much, mm (common practice, no source).
-const TAIL: (f64, f64, f64) = (3.0, 3.5, 4.0);
-const LEAST_TAIL_MM: f64 = 300.0;
-
-/// The tail to leave for a seam of this length.
-pub fn tail_mm(seam_mm: f64) -> Figure {
-    let of = |times: f64| (times * seam_mm).max(LEAST_TAIL_MM);
-    Figure { value: of(TAIL.1), low: of(TAIL.0), high: of(TAIL.2) }
-}
 
 /// Every seam of a toy, in the order of its parts.
 pub(super) fn seams(toy: &Toy, derived: &Derived) -> Vec<SeamReport> {
@@ -95,7 +85,7 @@ fn seam(toy: &Toy, derived: &Derived, index: usize) -> Option<SeamReport> {
             // A flat rim is sewn through both its layers at once: the walk goes there and back.
             let there_and_back = if rim.radius_mm <= 1e-9 { 2.0 } else { 1.0 };
             report.length_mm = length_mm(&walk) / there_and_back;
-            report.tail_mm = Some(tail_mm(report.length_mm));
+            report.tail_mm = Some(sewing_tail_mm(report.length_mm));
         }
         report.copies.push(SeamCopy {
             copy: copy as u32,

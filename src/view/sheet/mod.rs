@@ -218,10 +218,4 @@ impl Style {
     pub const fn quiet(size_pt: f64) -> Style {
         Style { size_pt, weight: Weight::Regular, ink: Ink::QUIET }
     }
-
-    /// The same in another colour.
-    #[must_use]
-    pub const fn in_ink(self, ink: Ink) -> Style {
-        Style { ink, ..self }
-    }
 }

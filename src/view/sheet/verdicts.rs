@@ -22,16 +22,6 @@ const GAP: f64 = 7.0;
 /// Side of the small pictures, mm.
 const PICTURE: f64 = 20.5;
 
-/// Kinds of findings whose remedies the columns give.
-const STANDING: [FindingKind; 5] = [
-    FindingKind::TipsEasily,
-    FindingKind::HeadHeavy,
-    FindingKind::Rocks,
-    FindingKind::TooSoft,
-    FindingKind::LeansByItself,
-];
-const NECK: [FindingKind; 2] = [FindingKind::FloppyNeck, FindingKind::NeckSinks];
-
 /// Draws the band with its upper left corner at a point.
 pub(super) fn verdicts(page: &mut Page, derived: &Derived, units: Units, scale: f64, at: DVec2, width: f64) {
     page.rule(at, at + DVec2::new(width, 0.0), 0.6, Ink::RULE);
@@ -87,7 +77,7 @@ fn stand(page: &mut Page, derived: &Derived, units: Units, scale: f64, mut colum
     for line in lines {
         column.say_up_to(page, &line, Style::plain(8.5), 1);
     }
-    mend(page, &mut column, derived, &STANDING, bottom);
+    mend(page, &mut column, derived, &FindingKind::STANDING, bottom);
 }
 
 /// The support polygon from above with the foot of the plumb line, the toy's front at the bottom; the middle of
@@ -185,6 +175,6 @@ fn joint(page: &mut Page, derived: &Derived, units: Units, mut column: Column) {
         column.say_up_to(page, &format!("Weak too: {}.", others.join(", ")), Style::plain(8.5), 2);
     }
     if !matches!(first.verdict, "holds" | "held") || first.sinks {
-        mend(page, &mut column, derived, &NECK, bottom);
+        mend(page, &mut column, derived, &FindingKind::NECK, bottom);
     }
 }
