@@ -25,6 +25,7 @@ mod outline;
 mod pages;
 mod paint;
 mod parts;
+mod places;
 mod recovery;
 mod rested;
 mod rounds;

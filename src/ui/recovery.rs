@@ -23,14 +23,6 @@ pub struct Recovery {
 
 const PREFIX: &str = "unsaved-";
 
-/// Where copies are kept, by the XDG Base Directory Specification, in the home folder on other systems too; none
-/// where there is no home.
-pub fn folder() -> Option<PathBuf> {
-    let home = || std::env::home_dir().map(|h| h.join(".local/state"));
-    let base = std::env::var_os("XDG_STATE_HOME").map(PathBuf::from).filter(|p| p.is_absolute()).or_else(home)?;
-    Some(base.join("toppleknot"))
-}
-
 fn own(folder: &Path) -> PathBuf {
     folder.join(format!("{PREFIX}{}.toy.ron", std::process::id()))
 }

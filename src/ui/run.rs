@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::app::App;
 use super::chooser::Chooser;
+use super::places;
 use super::settings::Settings;
 
 /// What the window opens with.
@@ -57,7 +58,7 @@ pub fn run(start: impl Into<Start>) -> Result<(), WindowError> {
     if !has_display() {
         return Err(WindowError::NoDisplay("neither DISPLAY nor WAYLAND_DISPLAY is set".to_owned()));
     }
-    let file = Settings::file();
+    let file = places::settings_file();
     let settings = Settings::load(file.as_deref());
     let viewport = egui::ViewportBuilder::default()
         .with_title("Toppleknot")
@@ -72,7 +73,7 @@ pub fn run(start: impl Into<Start>) -> Result<(), WindowError> {
     let options = eframe::NativeOptions { viewport, ..Default::default() };
     let create: eframe::AppCreator<'_> = Box::new(move |cc| {
         let mut app = App::new(&cc.egui_ctx, Chooser::of_system(), settings, true);
-        app.keep_in(file, super::recovery::folder());
+        app.keep_in(file, places::recovery_folder());
         app.start(start);
         Ok(Box::new(app))
     });

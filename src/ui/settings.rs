@@ -151,14 +151,6 @@ impl Settings {
         self.recent.truncate(MOST_RECENT);
     }
 
-    /// The file they are kept in, by the XDG Base Directory Specification, in the home folder on other systems too;
-    /// none where there is no home.
-    pub fn file() -> Option<PathBuf> {
-        let home = || std::env::home_dir().map(|h| h.join(".config"));
-        let base = std::env::var_os("XDG_CONFIG_HOME").map(PathBuf::from).filter(|p| p.is_absolute()).or_else(home)?;
-        Some(base.join("toppleknot").join("window.ron"))
-    }
-
     /// What was kept, or the usual where nothing was or it cannot be read.
     pub fn load(file: Option<&Path>) -> Settings {
         let text = file.and_then(|f| std::fs::read_to_string(f).ok());
