@@ -1,6 +1,7 @@
-//! A million of each: parts of five kinds as [`super::random_part`] has them, lists of counts far beyond any toy, and
-//! parts as makers write them. DEVELOPERS.md has the figures of the last run.
+//! The long run: a million lists of counts of five kinds, half of them as [`super::random_part`] has them, half far beyond
+//! any toy, and as many parts as makers write them. DEVELOPERS.md has the figures of the last one.
 
+use super::whole::check;
 use super::{
     Edge, KINDS, Kind, Membrane, Rest, Tally, any_edge, as_oracle, counts, fault, imbalance, part_of_rounds, parts,
     try_random_part,
@@ -72,17 +73,37 @@ fn lists_far_beyond_any_toy_have_their_equilibrium() {
     Tally::of(20_000, try_extreme).print("lists far beyond any toy");
 }
 
-/// `cargo test --release --no-default-features --test laws -- --ignored million --nocapture`
+/// `cargo test --release --no-default-features --test laws -- --ignored million --nocapture`, with the number of parts,
+/// if not a million, in the environment as `TOPPLEKNOT_PARTS`.
 #[test]
-#[ignore = "a quarter of an hour or more in a release build"]
-fn a_million_of_each_have_their_equilibrium() {
+#[ignore = "half an hour of one core in a release build"]
+fn a_million_parts_have_their_equilibrium() {
     const MILLION: u64 = 1_000_000;
+    let some_parts = std::env::var("TOPPLEKNOT_PARTS").map(|n| n.parse().expect("TOPPLEKNOT_PARTS is a number"));
     let start = Instant::now();
     let after = |what: &str, tally: Tally| {
         tally.print(what);
         println!("{:.0?} from the start", start.elapsed());
     };
-    after("lists of counts", Tally::of(MILLION, try_random_part));
-    after("lists far beyond any toy", Tally::of(MILLION, try_extreme));
-    after("parts", Tally::of(MILLION, parts::try_random));
+    after("lists of counts", Tally::of(MILLION / 2, try_random_part));
+    after("lists far beyond any toy", Tally::of(MILLION / 2, try_extreme));
+    after("parts", Tally::of(some_parts.unwrap_or(MILLION), parts::try_random));
+}
+
+/// The slowest of 400 parts of the largest size that a file may hold, `--ignored largest --nocapture` as above.
+#[test]
+#[ignore = "prints times, which mean something in a release build alone"]
+fn parts_of_the_largest_size_take_their_time() {
+    let mut slowest = (0.0, 0, 0);
+    for number in 0..400 {
+        let (_, part, input) = parts::largest(number);
+        let start = Instant::now();
+        let found = check(&part, &input);
+        let seconds = start.elapsed().as_secs_f64();
+        let found = found.unwrap_or_else(|fault| panic!("part {number}: {fault}"));
+        if seconds > slowest.0 {
+            slowest = (seconds, number, found.map_or(0, |found| found.iterations));
+        }
+    }
+    println!("slowest of 400: {:.2} s, part {}, {} trials", slowest.0, slowest.1, slowest.2);
 }
