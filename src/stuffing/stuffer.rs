@@ -15,11 +15,13 @@ const SLOPE_LIMIT: f64 = 1e-8;
 /// round, loads down to 0.001, one in two thousand takes more.
 const USUAL_TRIALS: u32 = 100;
 
-/// Most trials of one part at all its loads: this, and [`NODE_TRIALS`] over its nodes. It bounds the time, to about a
-/// second, of parts that have no equilibrium.
-const LEAST_TRIALS: u32 = 500;
-/// See [`LEAST_TRIALS`].
+/// Most trials of one part at all its loads together.
+const MOST_TRIALS: usize = 10_000;
+/// The same over all its nodes, but at least [`FEWEST_TRIALS`]: some seconds, for a part as long as a file may hold that
+/// has no equilibrium. Those that have one take a tenth of it at most.
 const NODE_TRIALS: usize = 20_000_000;
+/// See [`NODE_TRIALS`].
+const FEWEST_TRIALS: usize = 500;
 
 /// Loads that are halved in search of one that has an equilibrium.
 const MOST_HALVED: u32 = 20;
@@ -49,7 +51,7 @@ impl<'a> Stuffer<'a> {
         start(rest, constants.free.clone(), &mut begin);
         let ends = begin.windows(2).zip(&rest.fill);
         let lid_mm2 = ends.map(|(ends, fill)| fill * ends[0].max(ends[1]).powi(2)).fold(0.0, f64::max);
-        let left = LEAST_TRIALS + u32::try_from(NODE_TRIALS / begin.len().max(1)).unwrap_or(u32::MAX / 2);
+        let left = (NODE_TRIALS / begin.len().max(1)).clamp(FEWEST_TRIALS, MOST_TRIALS) as u32;
         Stuffer { rest, constants, search, begin, lid_mm2, warm: false, left }
     }
 

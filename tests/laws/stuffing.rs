@@ -15,7 +15,7 @@ use proptest::prelude::*;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::f64::consts::TAU;
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 use toppleknot::stuffing::{Edge, Membrane, Rest, Solved, solve, solve_weighed, stuffed_volume_mm3};
 
 /// Lists of counts.
@@ -188,28 +188,32 @@ impl Tally {
         self.at_round_off += u64::from(off >= 1e-7);
     }
 
-    /// Tries numbers 0 to `parts` on every core.
-    fn of(parts: u64, try_one: impl Fn(u64, &mut Tally) + Sync) -> Tally {
+    /// Tries these numbers on every core.
+    fn of(numbers: Range<u64>, try_one: impl Fn(u64, &mut Tally) + Sync) -> Tally {
         let lanes = std::thread::available_parallelism().map_or(2, usize::from) as u64;
         let try_lane = |lane: u64| {
             let mut tally = Tally::default();
-            (lane..parts).step_by(lanes as usize).for_each(|number| try_one(number, &mut tally));
+            let numbers = numbers.start + lane..numbers.end;
+            numbers.step_by(lanes as usize).for_each(|number| try_one(number, &mut tally));
             tally
         };
         let mut all = Tally::default();
         std::thread::scope(|scope| {
             let lanes: Vec<_> = (0..lanes).map(|lane| scope.spawn(move || try_lane(lane))).collect();
             for lane in lanes {
-                let mut tally = lane.join().unwrap_or_else(|e| std::panic::resume_unwind(e));
-                all.iterations.append(&mut tally.iterations);
-                all.over.append(&mut tally.over);
-                all.worst = all.worst.max(tally.worst);
-                all.at_round_off += tally.at_round_off;
+                all.take(lane.join().unwrap_or_else(|e| std::panic::resume_unwind(e)));
             }
         });
-        all.iterations.sort_unstable();
-        all.over.sort_unstable();
         all
+    }
+
+    fn take(&mut self, mut other: Tally) {
+        self.iterations.append(&mut other.iterations);
+        self.over.append(&mut other.over);
+        self.worst = self.worst.max(other.worst);
+        self.at_round_off += other.at_round_off;
+        self.iterations.sort_unstable();
+        self.over.sort_unstable();
     }
 
     fn share(&self, share: f64) -> u32 {
@@ -248,7 +252,7 @@ fn try_random_part(number: u64, tally: &mut Tally) {
 /// balance at every node to 1e-7 of p·π·R². [`long_run`] has a million, and stranger ones.
 #[test]
 fn every_list_of_counts_has_an_equilibrium() {
-    let tally = Tally::of(100_000, try_random_part);
+    let tally = Tally::of(0..100_000, try_random_part);
     assert_eq!(tally.iterations.len() + tally.over.len(), 100_000);
     tally.print("lists of counts");
     let (median, most) = (tally.share(0.5), tally.share(1.0));

@@ -1,7 +1,7 @@
 //! The long run: a million lists of counts of five kinds, half of them as [`super::random_part`] has them, half far beyond
 //! any toy, and as many parts as makers write them. DEVELOPERS.md has the figures of the last one.
 
-use super::whole::check;
+use super::whole::{check, round_off};
 use super::{
     Edge, KINDS, Kind, Membrane, Rest, Tally, any_edge, as_oracle, counts, fault, imbalance, part_of_rounds, parts,
     try_random_part,
@@ -41,7 +41,7 @@ fn try_extreme(number: u64, tally: &mut Tally) {
     let solved = solve(&rest, &membrane);
     let off = imbalance(&rest, &membrane, &solved);
     let at = Membrane { load_per_mm: solved.load_per_mm, ..membrane };
-    let round_off = as_oracle(&rest, &at).round_off(&solved.radius_mm, &solved.z_mm);
+    let round_off = round_off(&as_oracle(&rest, &at), &solved.radius_mm, &solved.z_mm);
     let excused = most > 10_000 && off < round_off;
     if let Some(fault) = fault(&rest, &membrane, &solved).filter(|_| !(solved.converged && excused)) {
         panic!("list {number}, {kind:?}: {fault}, round-off {round_off}\n{rest:?}\n{membrane:?}");
@@ -70,24 +70,26 @@ fn try_extreme(number: u64, tally: &mut Tally) {
 
 #[test]
 fn lists_far_beyond_any_toy_have_their_equilibrium() {
-    Tally::of(20_000, try_extreme).print("lists far beyond any toy");
+    Tally::of(0..20_000, try_extreme).print("lists far beyond any toy");
 }
 
-/// `cargo test --release --no-default-features --test laws -- --ignored million --nocapture`, with the number of parts,
-/// if not a million, in the environment as `TOPPLEKNOT_PARTS`.
+/// `cargo test --release --no-default-features --test laws -- --ignored million --nocapture`. It says how it stands after
+/// every tenth; the numbers of a run that was cut short are those of its parts so far.
 #[test]
 #[ignore = "half an hour of one core in a release build"]
 fn a_million_parts_have_their_equilibrium() {
-    const MILLION: u64 = 1_000_000;
-    let some_parts = std::env::var("TOPPLEKNOT_PARTS").map(|n| n.parse().expect("TOPPLEKNOT_PARTS is a number"));
+    const TENTH: u64 = 50_000;
     let start = Instant::now();
-    let after = |what: &str, tally: Tally| {
-        tally.print(what);
-        println!("{:.0?} from the start", start.elapsed());
+    let run = |what: &str, tenth: u64, try_one: &(dyn Fn(u64, &mut Tally) + Sync)| {
+        let mut all = Tally::default();
+        for from in (0..10).map(|i| i * tenth) {
+            all.take(Tally::of(from..from + tenth, try_one));
+            all.print(&format!("{:.0?}: {} {what}", start.elapsed(), from + tenth));
+        }
     };
-    after("lists of counts", Tally::of(MILLION / 2, try_random_part));
-    after("lists far beyond any toy", Tally::of(MILLION / 2, try_extreme));
-    after("parts", Tally::of(some_parts.unwrap_or(MILLION), parts::try_random));
+    run("lists of counts", TENTH, &try_random_part);
+    run("lists far beyond any toy", TENTH, &try_extreme);
+    run("parts", 2 * TENTH, &parts::try_random);
 }
 
 /// The slowest of 400 parts of the largest size that a file may hold, `--ignored largest --nocapture` as above.

@@ -140,7 +140,7 @@ pub fn try_random(number: u64, tally: &mut Tally) {
 /// Every part has a whole shape; where it is stuffed, the forces balance. [`super::long_run`] tries a million.
 #[test]
 fn every_part_has_its_shape() {
-    let tally = Tally::of(20_000, try_random);
+    let tally = Tally::of(0..20_000, try_random);
     let (own, over) = (tally.iterations.len(), tally.over.len());
     assert!(own > 5_000 && over > 1_000, "too few are stuffed: {own} at their load, {over} at the most they hold");
     tally.print("parts");

@@ -110,23 +110,6 @@ impl Part {
         most / self.force_scale()
     }
 
-    /// What round-off alone can make of [`Part::imbalance`] at (r, z): one unit in the last place of each force and of
-    /// each length that it follows from. Far below 1e-7 in any toy; above it where a rim is held so far from the next
-    /// round that their link is stretched to thousands of times its length, by forces 1e8 times p·π·R².
-    pub fn round_off(&self, r: &[f64], z: &[f64]) -> f64 {
-        let mut sum = vec![0.0; r.len()];
-        for i in 0..self.link.len() {
-            let length = (r[i + 1] - r[i]).hypot(z[i + 1] - z[i]);
-            // Of the stretch: of L/ℓ, and of the differences that L comes from.
-            let places = r[i].max(r[i + 1]) + z[i + 1].abs();
-            let of_stretch = (length + places) / self.link[i];
-            let pull = TAU * 0.5 * (self.radius[i] + self.radius[i + 1]) * of_stretch;
-            sum[i] += pull;
-            sum[i + 1] += pull;
-        }
-        f64::EPSILON * sum.iter().fold(0.0, |m: f64, x| m.max(*x)) / self.force_scale()
-    }
-
     /// The unknowns of a general minimizer in one row: radii that are not fixed, then z of all nodes but the first.
     pub fn pack(&self, r: &[f64], z: &[f64]) -> Vec<f64> {
         let free = self.free();
