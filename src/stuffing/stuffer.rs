@@ -17,8 +17,8 @@ const USUAL_TRIALS: u32 = 100;
 
 /// Most trials of one part at all its loads together.
 const MOST_TRIALS: usize = 10_000;
-/// The same over all its nodes, but at least [`FEWEST_TRIALS`]: some seconds, for a part as long as a file may hold that
-/// has no equilibrium. Those that have one take a tenth of it at most.
+/// The same times its nodes: some 1.2 s, for a part as long as a file may hold that has no equilibrium at its load. One
+/// that has takes a quarter of that at most.
 const NODE_TRIALS: usize = 20_000_000;
 /// See [`NODE_TRIALS`].
 const FEWEST_TRIALS: usize = 500;
