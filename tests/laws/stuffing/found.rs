@@ -80,7 +80,7 @@ fn weighed_stuffing_in_four_rounds_around_a_long_chain() {
 #[test]
 fn a_hundred_rounds_of_ten_thousand_stitches_with_single_ones_between() {
     for narrow in [1, 6] {
-        for wide in [10_000, 100_000] {
+        for wide in [5_000, 10_000] {
             let counts: Vec<u32> = (0..100).map(|i| if i % 9 == 3 { narrow } else { wide - 37 * i }).collect();
             for (first, last) in [(Edge::Free, Edge::Held), (Edge::Held, Edge::Pole), (Edge::Pole, Edge::Pole)] {
                 for load in [1e-4, 1e-3, 0.02] {

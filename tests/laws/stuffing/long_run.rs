@@ -48,7 +48,7 @@ fn try_extreme(number: u64, tally: &mut Tally) {
     }
     tally.add(solved.iterations, solved.overstuffed, off);
     let volume = stuffed_volume_mm3(&rest, &solved);
-    if number % 10 == 0 && volume > 0.0 {
+    if number.is_multiple_of(10) && volume > 0.0 {
         let more = 10f64.powf((number / 10 % 100) as f64 / 25.0 - 2.0);
         let law = |v: f64| membrane.load_per_mm * (more * volume / v).powi(3);
         let found = solve_weighed(&rest, membrane.compression_share, law);
