@@ -12,7 +12,7 @@ use super::start::start;
 const SLOPE_LIMIT: f64 = 1e-8;
 
 /// Trials of the plain search before the links are softened. Toys take about 6; of random parts of 3 to 200 stitches a
-/// round, loads down to 0.001, one in two thousand takes more.
+/// round, loads down to 0.001, fewer than one in a thousand takes more.
 const USUAL_TRIALS: u32 = 100;
 
 /// Most trials of one part at all its loads together.
