@@ -24,9 +24,12 @@ pub(super) struct Link {
     push_over_radius: f64,
 }
 
-/// Derivatives of one link's energy at radii r₀, r₁ and rise d.
+/// One link's energy at radii r₀, r₁ and rise d, and its derivatives.
 pub(super) struct LinkTerms {
-    pub(super) energy: f64,
+    /// Energy of the stretched fabric.
+    pub(super) strain: f64,
+    /// What the pressure has done, p·V, which counts against it.
+    pub(super) work: f64,
     /// Stretch e.
     pub(super) along: f64,
     /// ∂/∂r₀, ∂/∂r₁, ∂/∂d.
@@ -41,6 +44,12 @@ impl Link {
     fn new(length: f64, mean_radius: f64) -> Self {
         let (over_length, stiff) = (1.0 / length, mean_radius / length);
         Link { length, mean_radius, push: 0.0, over_length, stiff, push_over_radius: 0.0 }
+    }
+
+    /// The same link as stiff as one of this mean radius.
+    pub(super) fn as_stiff_as(&self, mean_radius: f64) -> Self {
+        let push_over_radius = self.push / mean_radius;
+        Link { push: self.push, push_over_radius, ..Link::new(self.length, mean_radius) }
     }
 
     /// Energy and derivatives, the rise taken as a variable of its own.
@@ -59,7 +68,8 @@ impl Link {
         let across2 = stiff * u * u + turn * v * v;
         let cross = (stiff - turn) * u * v;
         LinkTerms {
-            energy: 0.5 * pull * self.length * along - lift * q,
+            strain: 0.5 * pull * self.length * along,
+            work: lift * q,
             along,
             slope: [-pull * u - lift * q0, pull * u - lift * q1, pull * v - self.push * q],
             radial: [across2 - 2.0 * lift, -across2 - lift, across2 - 2.0 * lift],
@@ -107,8 +117,6 @@ pub(super) struct Constants {
     pub(super) free: Range<usize>,
     /// Stiffness of gathered fabric as a share of the stretched one's.
     pub(super) compression_share: f64,
-    /// Σ R̄ℓ + R·t, mm²: the scale of the energy's round-off.
-    pub(super) scale: f64,
 }
 
 impl Constants {
@@ -126,10 +134,8 @@ impl Constants {
             .collect();
         let from = usize::from(rest.first != Edge::Free);
         let to = nodes.len() - usize::from(rest.last != Edge::Free);
-        let scale = links.iter().map(|l| l.mean_radius * l.length).sum::<f64>()
-            + nodes.iter().map(|n| n.radius * n.width).sum::<f64>();
         // Two nodes, both fixed: from = to = 1, an empty range.
-        let mut constants = Constants { links, nodes, free: from..to.max(from), compression_share, scale };
+        let mut constants = Constants { links, nodes, free: from..to.max(from), compression_share };
         constants.set_load(rest, load_per_mm);
         constants
     }
@@ -155,6 +161,8 @@ impl Constants {
 #[derive(Default)]
 pub(super) struct Assembly {
     pub(super) energy: f64,
+    /// The sizes of all terms of the energy added up: what its round-off goes with.
+    pub(super) size: f64,
     /// Largest stretch or hoop strain, no sign.
     pub(super) largest_strain: f64,
     /// Largest slope over the free nodes, no sign.
@@ -194,7 +202,7 @@ impl Assembly {
             let over = link.over_length;
             ((r1 - r0).abs() * over, link.push_over_radius * (r0 * r0 + r0 * r1 + r1 * r1), guess * over)
         }));
-        let mut energy = 0.0;
+        let (mut strain, mut work) = (0.0, 0.0);
         let mut largest = 0.0;
         // What the link before adds to the slope and the diagonal of the node at hand.
         let mut carried = [0.0; 2];
@@ -209,7 +217,8 @@ impl Assembly {
             *fall = [mixed[0] * over, mixed[1] * over];
             *off = terms.radial[1] - fall[0] * mixed[1];
             let own = constants.hoop_terms(node, r0);
-            energy += terms.energy + own.energy;
+            strain += terms.strain + own.energy;
+            work += terms.work;
             largest = larger(largest, larger(terms.along.abs(), own.hoop.abs()));
             *slope = own.slope + carried[0] + terms.slope[0];
             *diagonal = own.bend + carried[1] + terms.radial[0] - fall[0] * mixed[0];
@@ -217,15 +226,31 @@ impl Assembly {
         }
         if let (Some(node), Some(&r)) = (constants.nodes.last(), radius.last()) {
             let own = constants.hoop_terms(node, r);
-            energy += own.energy;
+            strain += own.energy;
             largest = larger(largest, own.hoop.abs());
             let last = radius.len() - 1;
             self.slope[last] = own.slope + carried[0];
             self.diagonal[last] = own.bend + carried[1];
         }
-        self.energy = energy;
+        self.energy = strain - work;
+        self.size = strain + work;
         self.largest_strain = largest;
         self.largest_slope = self.slope[constants.free.clone()].iter().fold(0.0, |m, g| larger(m, g.abs()));
+    }
+
+    /// What round-off can make of the slope of a free node: one unit in the last place of every force that it is the
+    /// sum of, and of every radius that these follow from.
+    pub(super) fn slope_round_off(&self, constants: &Constants, radius: &[f64], i: usize) -> f64 {
+        let node = &constants.nodes[i];
+        let hoop = self.diagonal[i].abs() * radius[i] + constants.hoop_terms(node, radius[i]).slope.abs();
+        let ends = [i.checked_sub(1), (i + 1 < radius.len()).then_some(i)];
+        let links = ends.into_iter().flatten().map(|l| {
+            let (r0, r1, link) = (radius[l], radius[l + 1], &constants.links[l]);
+            // The stretch is the difference of L/ℓ and 1, so its round-off is that of the larger.
+            let pull = link.mean_radius * (1.0 + (r1 - r0).hypot(self.rise[l]) / link.length);
+            pull + link.push * self.rise[l] * (r0 + r1) + self.off[l].abs() * r0.max(r1)
+        });
+        f64::EPSILON * (hoop + links.sum::<f64>())
     }
 
     /// Diagonal and off-diagonal of the Hessian of the free nodes.

@@ -12,7 +12,8 @@
 //!
 //! Only p/K and lengths matter, so nothing here knows of forces: [`Membrane::load_per_mm`] is p/K in 1/mm. Given the
 //! radii, each rise follows from one equation alone (`rise`); what remains is a function of the radii with a
-//! tridiagonal Hessian (`energy`), solved by a damped Newton method (`newton`).
+//! tridiagonal Hessian (`energy`), solved by a damped Newton method (`newton`). Where that makes no headway, the links are
+//! softened for a while (`softened`); where the load has no equilibrium, the highest one that has is looked for (`stuffer`).
 
 mod by_radius;
 mod energy;
@@ -20,8 +21,10 @@ mod newton;
 mod response;
 mod rest;
 mod rise;
+mod softened;
 mod solved;
 mod start;
+mod stuffer;
 mod tridiagonal;
 mod weighed;
 

@@ -1,17 +1,12 @@
 //! The stuffed shape of a part, and how it is asked for.
 
-use super::energy::Constants;
-use super::newton::{FAR, NEAR, Search};
 use super::rest::{Rest, running_sum};
-use super::start::start;
+use super::stuffer::Stuffer;
 use std::f64::consts::PI;
 
 /// The highest load p·R/K that is solved. Above 0.311 a tube has no equilibrium, above 1/2 not even a sphere (hoop
 /// strain y − 1 of a long tube from y − 1 = λy + λ²y³/2), and fabric that stretches so far is not what this model means.
 pub const HIGHEST_LOAD: f64 = 0.25;
-
-/// Slopes at the solution, as a share of the largest p·fill·π·R².
-const SLOPE_LIMIT: f64 = 1e-8;
 
 /// Least rise of a link in a shape that could not be solved, as a share of its length.
 const LEAST_RISE: f64 = 1e-3;
@@ -58,7 +53,9 @@ pub struct Solved {
     pub asked_load: f64,
     /// p/K as solved, 1/mm; 0 if it was not.
     pub load_per_mm: f64,
-    /// The asked load is above [`HIGHEST_LOAD`]: this fabric cannot hold this density. Solved at that load.
+    /// This fabric cannot hold this density: the asked load is above [`HIGHEST_LOAD`], or above the highest one that
+    /// has an equilibrium (lower where a held rim draws rounds far out that cannot reach it). Solved at that load, the
+    /// latter to a tenth.
     pub overstuffed: bool,
     /// Trial steps that were needed.
     pub iterations: u32,
@@ -90,60 +87,8 @@ pub fn stuffed_volume_mm3(rest: &Rest, solved: &Solved) -> f64 {
         .sum()
 }
 
-/// Solves one checked part at several loads, each from the solution of the one before.
-pub(super) struct Stuffer<'a> {
-    rest: &'a Rest,
-    constants: Constants,
-    search: Search,
-    /// Whether the search holds the solution of an earlier load.
-    warm: bool,
-}
-
-impl<'a> Stuffer<'a> {
-    pub(super) fn new(rest: &'a Rest, compression_share: f64) -> Self {
-        let constants = Constants::new(rest, 0.0, compression_share);
-        let search = Search::new(&constants);
-        Stuffer { rest, constants, search, warm: false }
-    }
-
-    /// The shape at p/K = `asked_per_mm`, which is above 0.
-    pub(super) fn solve(&mut self, asked_per_mm: f64) -> Solved {
-        let rest = self.rest;
-        let loaded_radius = rest.loaded_radius_mm();
-        let asked_load = asked_per_mm * loaded_radius;
-        let overstuffed = asked_load > HIGHEST_LOAD;
-        let load_per_mm = if overstuffed { HIGHEST_LOAD / loaded_radius } else { asked_per_mm };
-        self.constants.set_load(rest, load_per_mm);
-        if !self.warm {
-            start(rest, self.constants.free.clone(), &mut self.search.radius);
-        }
-        let ends = rest.radius_mm.windows(2).zip(&rest.fill);
-        let lid = ends.map(|(ends, fill)| fill * ends[0].max(ends[1]).powi(2)).fold(0.0, f64::max);
-        // Slopes are in units of 2πK, so p·π·R² is (p/K)·R²/2.
-        let limit = SLOPE_LIMIT * 0.5 * load_per_mm * lid;
-        let ending = self.search.run(&self.constants, limit, if self.warm { NEAR } else { FAR });
-        self.warm = ending.converged;
-        let sound = |x: &f64| x.is_finite() && *x > 0.0;
-        if !(ending.converged && self.search.now.rise.iter().all(sound)) {
-            self.search = Search::new(&self.constants);
-            return unsolved(rest, asked_per_mm, ending.trials);
-        }
-        let radius_mm = self.search.radius.clone();
-        let rise_mm = self.search.now.rise.clone();
-        Solved {
-            load: load_per_mm * loaded_radius,
-            asked_load,
-            load_per_mm,
-            overstuffed,
-            iterations: ending.trials,
-            converged: true,
-            ..strained(rest, radius_mm, rise_mm)
-        }
-    }
-}
-
 /// A shape with its strains, nothing said of loads.
-fn strained(rest: &Rest, radius_mm: Vec<f64>, rise_mm: Vec<f64>) -> Solved {
+pub(super) fn strained(rest: &Rest, radius_mm: Vec<f64>, rise_mm: Vec<f64>) -> Solved {
     let hoop = radius_mm.iter().zip(&rest.radius_mm);
     let hoop = hoop.map(|(&r, &at_rest)| if at_rest > 0.0 { (r - at_rest) / at_rest } else { 0.0 }).collect();
     let links = radius_mm.windows(2).zip(&rise_mm).zip(&rest.link_mm);
@@ -168,7 +113,7 @@ fn strained(rest: &Rest, radius_mm: Vec<f64>, rise_mm: Vec<f64>) -> Solved {
 }
 
 /// The shape before stuffing, for want of a better one. What is no length in the rest shape is taken as 0.
-fn unsolved(rest: &Rest, asked_per_mm: f64, iterations: u32) -> Solved {
+pub(super) fn unsolved(rest: &Rest, asked_per_mm: f64, iterations: u32) -> Solved {
     let length = |x: &f64| if x.is_finite() { x.clamp(0.0, 1e30) } else { 0.0 };
     let sound = Rest {
         radius_mm: rest.radius_mm.iter().map(length).collect(),

@@ -1,7 +1,8 @@
 //! A part stuffed with a given mass: the pressure falls as the part grows, the part grows with the pressure.
 
 use super::rest::Rest;
-use super::solved::{HIGHEST_LOAD, Membrane, Solved, Stuffer, solve, stuffed_volume_mm3};
+use super::solved::{HIGHEST_LOAD, Membrane, Solved, solve, stuffed_volume_mm3};
+use super::stuffer::Stuffer;
 
 /// The lowest load p·R/K that is looked at: a hundredth of a lightly stuffed toy's. Below it the stuffing is slack.
 pub const LOWEST_LOAD: f64 = 1e-4;
@@ -28,7 +29,8 @@ pub struct Weighed {
 ///
 /// `pressure_over_k` is p/K in 1/mm of the stuffing packed into a volume in mm³; it must not grow with the volume (0
 /// once the stuffing is loose). Since the volume grows with the pressure there is one such shape, unless it lies above
-/// [`HIGHEST_LOAD`] (then the shape is overstuffed, and solved there) or below [`LOWEST_LOAD`] (then it is slack).
+/// the highest load that the fabric holds, [`HIGHEST_LOAD`] or less (then the shape is overstuffed, and solved there), or
+/// below [`LOWEST_LOAD`] (then it is slack).
 /// The volume is that of the stuffed links alone, see [`stuffed_volume_mm3`]. What [`solve`] says of a part that
 /// fails holds here too.
 pub fn solve_weighed(rest: &Rest, compression_share: f64, pressure_over_k: impl Fn(f64) -> f64) -> Weighed {
@@ -46,7 +48,7 @@ pub fn solve_weighed(rest: &Rest, compression_share: f64, pressure_over_k: impl 
     }
     if high.excess >= 0.0 {
         let asked_load = high.wanted_load.min(f64::MAX);
-        high.solved = Solved { asked_load, overstuffed: asked_load > HIGHEST_LOAD, ..high.solved };
+        high.solved = Solved { asked_load, overstuffed: asked_load > high.load, ..high.solved };
         return filling.ended(high, false);
     }
     let mut low = filling.look(LOWEST_LOAD, radius, &pressure_over_k);
@@ -66,6 +68,10 @@ pub fn solve_weighed(rest: &Rest, compression_share: f64, pressure_over_k: impl 
         widths = [widths[1], widths[2], width];
         let share = if slow { 0.5 } else { at_low / (at_low - at_high) };
         let next = filling.look((from + share * width).exp(), radius, &pressure_over_k);
+        // No equilibrium at that load after all: what is found lies at the edge, and is said to.
+        if next.solved.overstuffed && next.excess > 0.0 {
+            return filling.ended(next, false);
+        }
         if !next.solved.converged || next.excess.abs() < CLOSE || width < CLOSE || filling.shapes >= MOST_SHAPES {
             return filling.ended(next, false);
         }
@@ -104,6 +110,7 @@ struct Filling<'a> {
 impl Filling<'_> {
     fn look(&mut self, load: f64, radius_mm: f64, pressure_over_k: impl Fn(f64) -> f64) -> Look {
         let solved = self.stuffer.solve(load / radius_mm);
+        let load = if solved.converged { solved.load } else { load };
         self.shapes += 1;
         self.trials += solved.iterations;
         let volume_mm3 = stuffed_volume_mm3(self.rest, &solved);
