@@ -72,7 +72,9 @@ impl Parser<'_> {
             | W::Last => {
                 // A place before its stitches: "in the next 4 st sc", "in each st 2 sc", "on the other side".
                 let at = self.i;
+                let starting = at.checked_sub(1).is_some_and(|i| matches!(self.toks[i].t, T::Word(W::Start | W::Begin)));
                 match self.place() {
+                    Some(p) if starting && p.chain && p.nth.is_some() && items.is_empty() => self.from_chain(&p, items),
                     Some(p) => {
                         if p.ring {
                             self.out.ring = true;
@@ -175,6 +177,22 @@ impl Parser<'_> {
             }
             W::AsFor => self.skip_note(),
             _ => self.i += 1,
+        }
+    }
+
+    /// "Starting in 2nd ch from hook, sc 4": where the stitches that follow begin.
+    fn from_chain(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
+        while matches!(self.peek(0), Some(T::Comma | T::Colon | T::Semi | T::Word(W::Work))) {
+            self.i += 1;
+        }
+        if !matches!(self.peek(0), Some(T::Num(_) | T::Word(W::Kind(_) | W::Inc))) {
+            return;
+        }
+        self.element(items);
+        if let (Some(k), Some(Item::Work { into, .. })) = (p.nth, items.first_mut())
+            && *into == Into::Stitch
+        {
+            *into = Into::Chain(k);
         }
     }
 

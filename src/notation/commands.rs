@@ -165,8 +165,13 @@ fn how_often(toks: &[Token]) -> Option<u32> {
 
 /// A printed total behind a command.
 fn total_of(toks: &[Token]) -> Option<u32> {
-    toks.windows(2).rev().find_map(|w| match (w[0].t, w[1].t) {
-        (T::Open(_) | T::Eq, T::Num(n)) => Some(n),
+    (1..toks.len()).rev().find_map(|k| match (toks[k - 1].t, toks[k].t) {
+        // "(3 times)" is none.
+        (T::Open(_) | T::Eq, T::Num(n))
+            if !matches!(toks.get(k + 1).map(|t| t.t), Some(T::Word(W::Times | W::X | W::More | W::Rnd))) =>
+        {
+            Some(n)
+        }
         _ => None,
     })
 }

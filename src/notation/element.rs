@@ -184,7 +184,11 @@ impl Parser<'_> {
         let total = matches!(self.peek(0), Some(T::Open(_) | T::Eq)) && self.num(1).is_some();
         let opens = matches!(before, Some(T::Open(_) | T::Star | T::Pipe)) && self.depth > 0;
         let after = self.peek(0) == Some(T::Comma) && self.peek(1).is_some();
-        (before == Some(T::Comma) && (total || after)) || (opens && after)
+        // "2, dec (18)": at the head of a round, before a change.
+        let changes = matches!(self.word(1), Some(W::Inc | W::Dec | W::SymInc | W::SymDec))
+            || (matches!(self.peek(1), Some(T::Num(_))) && matches!(self.word(2), Some(W::Inc | W::Dec)));
+        let head = before.is_none() && after && changes;
+        (before == Some(T::Comma) && (total || after)) || (opens && after) || head
     }
 
     /// A number with no unit: the stitches into a ring, or a total.
@@ -284,7 +288,16 @@ impl Parser<'_> {
             W::Ch => self.chain(n, from, items),
             W::Skip => {
                 self.i += 1;
-                let n = n.or_else(|| self.number_after());
+                // "miss 1 dc": the stitch is the one below.
+                let below = matches!(self.word(1), Some(W::Kind(_)))
+                    && matches!(self.peek(2), None | Some(T::Comma | T::Semi | T::Close(_) | T::Star | T::Dot | T::Pipe));
+                let n = match self.num(0).filter(|_| n.is_none() && below) {
+                    Some(k) => {
+                        self.i += 2;
+                        Some(k)
+                    }
+                    None => n.or_else(|| self.number_after()),
+                };
                 let place = self.place();
                 let n = n.or(place.and_then(|p| p.number)).unwrap_or(1);
                 while self.word(0) == Some(W::St) {

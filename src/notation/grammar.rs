@@ -300,7 +300,15 @@ impl Parser<'_> {
                         self.total_here();
                     }
                 }
-                T::Plus | T::Amp | T::Slash | T::Mark => self.i += 1,
+                T::Slash | T::Mark => {
+                    self.i += 1;
+                    // `/18/`, `• 18`
+                    let later = !items.is_empty() || self.out.ring;
+                    if later && self.trailing_total(true) {
+                        self.total_here();
+                    }
+                }
+                T::Plus | T::Amp => self.i += 1,
                 T::Ord(_) => self.i += 1,
                 T::Num(_) | T::Word(_) => {
                     if self.closer.is_some() && self.rep_from_star() {

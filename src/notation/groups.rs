@@ -185,6 +185,9 @@ impl Parser<'_> {
         if inner.is_empty() {
             return;
         }
+        if self.shell(&mut inner, items) {
+            return;
+        }
         self.bracket_two(&mut inner);
         let times = self.times_after(true).unwrap_or_else(|| {
             let alone = items.is_empty() && self.ends(0) && inner.len() > 1;
@@ -192,6 +195,63 @@ impl Parser<'_> {
         });
         self.out.stitches += 1;
         items.push(Item::Group { items: inner, times });
+    }
+
+    /// `(hdc, dc, hdc) in next st`: stitches of one bracket into one stitch, with what it is repeated by.
+    fn shell(&mut self, inner: &mut Vec<Item>, items: &mut Vec<Item>) -> bool {
+        let plain = |i: &Item| match i {
+            Item::Work { stitch, amount: Amount::N(1..=12), into: Into::Stitch, .. } => stitch.uses == 1,
+            Item::Chain { n: 1..=5 } => true,
+            _ => false,
+        };
+        let place = matches!(self.word(0), Some(W::In | W::Each | W::Next | W::Same | W::All)) && !self.in_colour();
+        if !place || !inner.iter().all(plain) || !inner.iter().any(|i| matches!(i, Item::Work { .. })) {
+            return false;
+        }
+        let from = self.i;
+        // "all in the next st"
+        if self.word(0) == Some(W::All) && self.word(1) == Some(W::In) {
+            self.i += 1;
+        }
+        let Some(p) = self.place() else {
+            self.i = from;
+            return false;
+        };
+        let one = (p.next || p.same || p.nth.is_some()) && p.number.is_none_or(|n| n == 1);
+        let times = match p.number {
+            _ if one => Amount::N(1),
+            Some(n) if p.each => Amount::N(n),
+            None if p.each => Amount::Fill,
+            _ => {
+                self.i = from;
+                return false;
+            }
+        };
+        if p.ring || p.leg || p.chain || p.every_nth.is_some() || p.colour {
+            self.i = from;
+            return false;
+        }
+        inner.retain(|i| matches!(i, Item::Work { .. }));
+        for (k, item) in inner.iter_mut().enumerate() {
+            if let Item::Work { stitch, amount, .. } = item
+                && let Amount::N(n) = *amount
+            {
+                stitch.makes = stitch.makes.saturating_mul(u16::try_from(n).unwrap_or(u16::MAX));
+                stitch.uses = u16::from(k == 0 && !p.same);
+                *amount = Amount::N(1);
+            }
+        }
+        if self.word(0) == Some(W::Around) {
+            self.i += 1;
+        }
+        let inner = std::mem::take(inner);
+        self.out.stitches += 1;
+        match (times, self.times_after(true)) {
+            (Amount::N(1), Some(times)) => items.push(Item::Group { items: inner, times }),
+            (Amount::N(1), None) => items.extend(inner),
+            (times, _) => items.push(Item::Group { items: inner, times }),
+        }
+        true
     }
 
     /// `(2sc)` alone in brackets as an increase, where that habit holds.
@@ -293,7 +353,7 @@ impl Parser<'_> {
         loop {
             match self.peek(ahead) {
                 None | Some(T::Break) => return true,
-                Some(T::Dot | T::Comma | T::Semi | T::Mark | T::Dash | T::Tab | T::Pipe) => ahead += 1,
+                Some(T::Dot | T::Comma | T::Semi | T::Mark | T::Dash | T::Tab | T::Pipe | T::Slash) => ahead += 1,
                 // "28 BLO", but not "28 BLO sc".
                 Some(T::Word(W::Blo | W::Flo)) => ahead += 1,
                 Some(T::Word(w)) => {

@@ -25,6 +25,11 @@ fn number(token: Option<&Token>) -> Option<u32> {
     }
 }
 
+/// A letter that stands for a word for "round" in other tongues.
+fn letter(t: &Token) -> bool {
+    matches!(t.t, T::Word(W::Tog | W::SymInc)) && t.end - t.start == 1 && t.caps
+}
+
 /// What a label is expected to be.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Due {
@@ -117,14 +122,14 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     let t = |k: usize| toks.get(k).map(|t| t.t);
     let is_rnd = |k: usize| {
         matches!(t(k), Some(T::Word(W::Rnd)))
-            || (k > 2 && toks.get(k).is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1))
+            || (k > 2 && toks.get(k).is_some_and(letter))
     };
     let mut k = 0;
     let bracketed = matches!(t(0), Some(T::Open(_))) && is_rnd(1);
     k += usize::from(bracketed);
-    // French `T3:`, for a tour.
+    // French `T3:` for a tour, Spanish `V3:` for a vuelta.
     let tour = k == 0
-        && toks.first().is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1)
+        && toks.first().is_some_and(letter)
         && toks.get(1).is_some_and(|t| t.glued && t.num().is_some())
         && matches!(t(2), Some(T::Colon | T::Dash | T::Dot));
     let mut strong = is_rnd(k) || tour;

@@ -6,7 +6,7 @@ use super::grammar::{Amount, Into, Item};
 /// "in 2nd ch from hook" or "in each ch" is such a limb; a last "sl st in the same st" closes it.
 pub(super) fn absorb(items: Vec<Item>) -> Vec<Item> {
     let into_chain = |i: &Item| matches!(i, Item::Work { into: Into::Chain(_), .. });
-    let has_limb = items.windows(2).skip(1).any(|w| matches!(w[0], Item::Chain { .. }) && into_chain(&w[1]))
+    let has_limb = items.windows(2).skip(1).any(|w| matches!(w[0], Item::Chain { n: 2.. }) && into_chain(&w[1]))
         || items.iter().any(|i| matches!(i, Item::Group { .. }));
     if !has_limb {
         return items;
@@ -17,7 +17,7 @@ pub(super) fn absorb(items: Vec<Item>) -> Vec<Item> {
     while let Some(item) = items.next() {
         match item {
             Item::Group { items: inner, times } => out.push(Item::Group { items: absorb(inner), times }),
-            Item::Chain { n, .. } if !first && items.peek().is_some_and(into_chain) => {
+            Item::Chain { n: n @ 2.., .. } if !first && items.peek().is_some_and(into_chain) => {
                 let mut left = n;
                 while let Some(next) = items.peek() {
                     let Item::Work { stitch, amount, into, .. } = next else { break };

@@ -94,6 +94,9 @@ impl Sorter<'_> {
             return;
         }
         let lower = self.text[line.start..line.end].to_lowercase();
+        if let Some(cell) = self.part_cell(line, toks) {
+            toks = &toks[cell..];
+        }
         // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
         let mut lab = label(toks, self.due());
         if let Some(outer) = lab
@@ -160,6 +163,7 @@ impl Sorter<'_> {
             } else if counts.is_some()
                 || labelled
                 || (title.strong && works(rest) && !is_command(rest))
+                || (works(rest) && look(rest).ring && rest.iter().take(8).any(|t| t.num().is_some()))
                 || (is_command(rest) && rest.iter().any(|t| matches!(t.t, T::Word(W::Same | W::AsFor))))
             {
                 self.heading(title);
@@ -196,6 +200,30 @@ impl Sorter<'_> {
             return;
         }
         self.note(number, line);
+    }
+
+    /// A row of a table whose first cell names the part: its heading is taken, and the tokens it had.
+    fn part_cell(&mut self, line: &Line, toks: &[Token]) -> Option<usize> {
+        let bar = toks.iter().take(8).position(|t| matches!(t.t, T::Tab | T::Pipe)).filter(|k| *k > 0)?;
+        let (head, rest) = (&toks[..bar], &toks[bar + 1..]);
+        if !head.iter().all(|t| matches!(t.t, T::Word(_))) || head.iter().any(|t| t.is(W::Rnd)) {
+            return None;
+        }
+        let lab = label(rest, Due { number: Some(1), ..self.due() })?;
+        let cell = matches!(rest[lab.used - 1].t, T::Tab | T::Pipe);
+        if !cell || !works_labelled(&rest[lab.used..], lab.strong, true) {
+            return None;
+        }
+        let title = titles::title(self.text, line, head)?;
+        // The same part named again in each row.
+        let name = self.out.iter().rev().find_map(|e| match e {
+            Entry::Heading { title, .. } => Some(title),
+            _ => None,
+        });
+        if name != Some(&title.name) {
+            self.heading(titles::Title { strong: true, ..title });
+        }
+        Some(bar + 1)
     }
 
     fn due(&self) -> Due {
@@ -384,6 +412,14 @@ impl Sorter<'_> {
                 toks.get(1).is_some_and(|t| matches!(t.t, T::Word(W::Times | W::X | W::St)))
                     && toks.get(2).is_none_or(|t| matches!(t.t, T::Open(_) | T::Eq | T::Dot))
                     && toks.len() <= 6
+            }
+            // "…, 1 sc" / "in each st around. (18)"
+            T::Word(W::In | W::Each | W::Every | W::Next | W::St) if self.labelled && last.label.is_some() => {
+                toks.len() <= 16
+                    && last.toks.last().is_some_and(|t| {
+                        matches!(t.t, T::Word(W::Kind(_) | W::Inc | W::Dec | W::In | W::Each | W::Next) | T::Num(_))
+                    })
+                    && !last.toks.iter().rev().take(4).any(|t| matches!(t.t, T::Open(_) | T::Eq))
             }
             _ => false,
         };

@@ -261,7 +261,7 @@ pub(super) fn bullets(toks: &[Token]) -> usize {
     let mut k = usize::from(row);
     while k < toks.len().min(8) {
         match toks[k].t {
-            T::Mark | T::Dash | T::Plus => k += 1,
+            T::Mark | T::Dash | T::Plus | T::Tab => k += 1,
             T::Dot | T::Comma | T::Colon | T::Close(_) => k += 1,
             // A box to tick: `[ ]`, `[x]`.
             T::Open(_) if matches!(toks.get(k + 1).map(|t| t.t), Some(T::Close(_))) => k += 2,

@@ -155,6 +155,13 @@ impl Parser<'_> {
                     any = true;
                     self.i += 1;
                 }
+                // "sc across 4", "across the next 4 ch"
+                T::Word(W::Across) if self.num(1).is_some() && p.number.is_none() && self.word(2) != Some(W::Rnd) => {
+                    p.next = true;
+                    p.number = self.num(1);
+                    any = true;
+                    self.i += 2;
+                }
                 T::Word(W::Around | W::Across) => {
                     p.leg |= self.leg_ahead();
                     p.around = !p.leg;
@@ -296,7 +303,8 @@ impl Parser<'_> {
             self.work(base.0, base.1, Amount::N(count), from)
         };
         if let Item::Work { unnumbered, .. } = &mut item {
-            *unnumbered = n.is_none() && p.number.is_none();
+            let one = p.next && p.noun && !p.plural && !p.around;
+            *unnumbered = n.is_none() && p.number.is_none() && !one;
         }
         out.push(item);
         // A loop named as the place holds for this stitch; named before all stitches it holds on.

@@ -8,7 +8,7 @@ use super::commands;
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::{solve, suits};
 use super::fit::Fitted;
-use super::grammar::{Parsed, parse};
+use super::grammar::{Amount, Item, Parsed, parse};
 use super::habits::Habits;
 use super::lexer::{T, Token, mend};
 use super::lines::{Entry, RoundText};
@@ -17,6 +17,7 @@ use super::reading::{Known, Said, StuffingNote};
 use super::settle::{Around, Settled, remarks, settle};
 use super::sorting::{joins_legs, leg_names, rejoins, starts};
 use super::starts::first;
+use super::words::{Printed, W};
 use super::write::stagger_shift;
 use crate::rounds::{Finish, Loops, Round, Start, StitchKind, even};
 
@@ -204,7 +205,7 @@ impl Builder<'_> {
             return used;
         }
         let empty = f.parsed.items.is_empty() && f.parsed.total.is_none();
-        if empty {
+        if empty || only_closes(&f, below) {
             self.empty_round(&r, &f);
             return used;
         }
@@ -237,8 +238,10 @@ impl Builder<'_> {
                 cur.finish = f.parsed.finish;
             }
         }
-        let work = r.toks.iter().any(super::asides::is_work);
-        let note = f.parsed.unread.is_empty() && (f.parsed.finish.is_some() || (stuffs.is_some() && !work));
+        let slip = |t: &Token| t.is(W::Kind(Printed::Slip));
+        let work = r.toks.iter().any(|t| super::asides::is_work(t) && !slip(t));
+        let closes = !work && f.parsed.unread.is_empty() && r.toks.iter().any(|t| slip(t) || t.is(W::Fasten));
+        let note = closes || f.parsed.unread.is_empty() && (f.parsed.finish.is_some() || (stuffs.is_some() && !work));
         if !note {
             let message = "This round has neither stitches nor a total that can be read; it is left out.";
             self.found.push(Found::new(
@@ -428,6 +431,15 @@ impl Builder<'_> {
             cur.finish = Some(f);
         }
     }
+}
+
+/// "Sl st in next st, fasten off": a few slip stitches that close the last round.
+fn only_closes(f: &Fitted, below: u32) -> bool {
+    let slips = f.parsed.items.iter().all(|i| match i {
+        Item::Work { stitch, amount: Amount::N(1..=3), .. } => stitch.kind == StitchKind::Slip,
+        _ => false,
+    });
+    slips && f.parsed.total.is_none() && f.solved.uses < below
 }
 
 /// The same stitches once more, one in each: for the straight rounds of a range.
