@@ -33,6 +33,7 @@ mod place;
 mod reading;
 mod repeats;
 mod rounds_of;
+mod sequence;
 mod settle;
 mod sorting;
 mod spelling;

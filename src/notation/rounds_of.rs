@@ -14,6 +14,7 @@ use super::lexer::{T, Token, mend};
 use super::lines::{Entry, RoundText};
 use super::looks::is_command;
 use super::reading::{Known, Said, StuffingNote};
+use super::sequence;
 use super::settle::{Around, Settled, remarks, settle};
 use super::sorting::{joins_legs, leg_names, rejoins, starts};
 use super::starts::first;
@@ -67,6 +68,17 @@ impl Builder<'_> {
             self.begin(r.span.clone());
         }
         let below = self.cur.as_ref().and_then(|c| c.below);
+        if let Some(parts) = sequence::parts(self, &r, below) {
+            for part in parts {
+                match self.cur.as_ref().and_then(|c| c.below) {
+                    None => self.first_round(&part),
+                    Some(below) => {
+                        self.later_round(i, &part, below);
+                    }
+                }
+            }
+            return 1;
+        }
         match below {
             None => {
                 self.first_round(&r);
