@@ -2,6 +2,8 @@
 //! marked, words of several parts (`single crochet`, `back loops only`) become one token.
 
 use super::spelling::{mended, number_word, ordinal_word};
+use super::letters::{digit, is_nothing, push_plain};
+use super::tongues::{self, Tongues};
 use super::words::{Printed, W, meaning, symbol};
 
 /// What a token is.
@@ -70,11 +72,12 @@ pub(super) fn lex(text: &str) -> Vec<Line> {
     let mut lines = Vec::new();
     let mut start = 0;
     let mut buffer = String::new();
+    let shown = tongues::shown(text);
     loop {
         let rest = &text[start..];
         let len = rest.find(['\n', '\r']).unwrap_or(rest.len());
         let end = start + len;
-        lines.push(Line { start, end, tokens: lex_line(text, start, end, &mut buffer) });
+        lines.push(Line { start, end, tokens: lex_line(text, start, end, shown, &mut buffer) });
         if end >= text.len() {
             return lines;
         }
@@ -82,7 +85,7 @@ pub(super) fn lex(text: &str) -> Vec<Line> {
     }
 }
 
-fn lex_line(text: &str, start: usize, end: usize, buffer: &mut String) -> Vec<Token> {
+fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut String) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::with_capacity((end - start) / 4 + 2);
     let mut at = start;
     let mut glued = false;
@@ -95,13 +98,14 @@ fn lex_line(text: &str, start: usize, end: usize, buffer: &mut String) -> Vec<To
             glued = false;
             continue;
         }
-        if c.is_whitespace() || c == '\u{feff}' || c == '\u{200b}' {
+        if c.is_whitespace() || is_nothing(c) {
             at += c.len_utf8();
             glued = false;
             continue;
         }
-        let len = if c.is_ascii_digit() {
-            rest.bytes().take_while(u8::is_ascii_digit).count()
+        let number = digit(c).is_some();
+        let len = if number {
+            rest.chars().take_while(|c| digit(*c).is_some()).map(char::len_utf8).sum()
         } else if is_word_char(c) {
             word_len(rest)
         } else {
@@ -109,7 +113,7 @@ fn lex_line(text: &str, start: usize, end: usize, buffer: &mut String) -> Vec<To
         };
         let piece = &rest[..len];
         let mut token = Token { t: T::Mark, start: at, end: at + len, glued, slip: false, caps: false };
-        if c.is_ascii_digit() {
+        if number {
             let after = &rest[len..];
             let tail = word_len(after);
             let word = &after[..tail];
@@ -148,7 +152,7 @@ fn lex_line(text: &str, start: usize, end: usize, buffer: &mut String) -> Vec<To
             out.push(token);
         } else if is_word_char(c) {
             at += len;
-            word_tokens(piece, token, buffer, &mut out);
+            word_tokens(piece, token, shown, buffer, &mut out);
         } else {
             at += len;
             token.t = mark(c);
@@ -170,7 +174,7 @@ fn is_stitches(digits: &str, word: &str) -> bool {
 pub(super) const HIGHEST: u32 = 999_999_999;
 
 fn parse_number(digits: &str) -> u32 {
-    let n = digits.bytes().fold(0u32, |n, b| n.saturating_mul(10).saturating_add(u32::from(b.saturating_sub(b'0'))));
+    let n = digits.chars().filter_map(digit).fold(0u32, |n, d| n.saturating_mul(10).saturating_add(d));
     n.min(HIGHEST)
 }
 
@@ -202,7 +206,8 @@ fn mark(c: char) -> T {
         '|' | '¦' => T::Pipe,
         ',' | '،' | '，' => T::Comma,
         ';' => T::Semi,
-        '.' | '…' => T::Dot,
+        // The box around a digit stands for a dot behind it.
+        '.' | '…' | '\u{20e3}' => T::Dot,
         ':' | '：' => T::Colon,
         '=' => T::Eq,
         '-' | '–' | '—' | '−' | '‐' | '‑' | '~' => T::Dash,
@@ -213,14 +218,18 @@ fn mark(c: char) -> T {
     }
 }
 
-fn word_tokens(piece: &str, token: Token, buffer: &mut String, out: &mut Vec<Token>) {
+fn word_tokens(piece: &str, token: Token, shown: Tongues, buffer: &mut String, out: &mut Vec<Token>) {
     buffer.clear();
     for c in piece.chars() {
-        let c = if c == '’' { '\'' } else { c };
-        buffer.extend(c.to_lowercase());
+        push_plain(c, buffer);
     }
     let caps = piece.chars().all(|c| !c.is_lowercase());
     let mut w = meaning(buffer);
+    if shown != 0
+        && let Some(foreign) = tongues::meaning(buffer, shown)
+    {
+        w = foreign;
+    }
     if w == W::Unknown {
         if let Some(n) = number_word(buffer) {
             out.push(Token { t: T::Num(n), caps, ..token });
@@ -325,6 +334,9 @@ fn merged(tokens: &[Token], at: usize, done: usize) -> (Token, usize) {
     };
     match token.t {
         T::Word(W::Single) if matches!(word(1), Some(W::Crochet)) => kind(Printed::Sc, 1),
+        // "feste Maschen", "puntos bajos"
+        T::Word(W::Single) if matches!(word(1), Some(W::St)) => join(W::Kind(Printed::Sc), 2),
+        T::Word(W::St) if matches!(word(1), Some(W::Single)) => join(W::Kind(Printed::Sc), 2),
         T::Word(W::Single) if dash(1) && matches!(word(2), Some(W::Crochet)) => kind(Printed::Sc, 2),
         T::Word(W::Half) => {
             let i = if dash(1) { 2 } else { 1 };

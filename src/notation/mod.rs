@@ -25,6 +25,7 @@ mod groups;
 mod habits;
 mod header;
 mod labels;
+mod letters;
 mod lexer;
 mod limbs;
 mod lines;
@@ -40,6 +41,7 @@ mod spelling;
 mod starts;
 mod terms;
 mod titles;
+mod tongues;
 mod words;
 mod write;
 

@@ -79,6 +79,9 @@ impl Parser<'_> {
                     if let Some(T::Ord(k)) = self.peek(0) {
                         p.every_nth = Some(k);
                         self.i += 1;
+                    } else if let (Some(k), Some(T::Dot), Some(W::St)) = (self.num(0), self.peek(1), self.word(2)) {
+                        p.every_nth = Some(k);
+                        self.i += 2;
                     } else if self.word(0) == Some(W::Other) {
                         p.every_nth = Some(2);
                         self.i += 1;
