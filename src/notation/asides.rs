@@ -387,6 +387,10 @@ impl Parser<'_> {
 
     /// A word that means nothing.
     fn unknown(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
+        if FILLERS.contains(&self.lower(0).as_str()) {
+            self.i += 1;
+            return;
+        }
         // A sentence with no stitch in it is a note.
         let rest = &self.toks[self.i..];
         let sentence = rest
@@ -450,6 +454,14 @@ impl Parser<'_> {
         push_merged(&mut self.out.unread, span);
     }
 }
+
+/// Words that change nothing in the counts.
+const FILLERS: &[&str] = &[
+    "left", "right", "unworked", "held", "tightly", "loosely", "loose", "tight", "again", "also", "just", "simply",
+    "now", "here", "still", "normally", "normal", "usual", "already", "gently", "please", "carefully", "always",
+    "so", "it", "you", "we", "there", "should", "will", "have", "having", "giving", "gives", "ending",
+    "finally", "afterwards", "directly", "actually",
+];
 
 pub(super) fn is_work(t: &Token) -> bool {
     matches!(

@@ -11,6 +11,7 @@ use super::expand::spread_kind;
 use super::fit::{Fitted, fit};
 use super::grammar::{Context, parse};
 use super::habits::Habits;
+use super::legend::Legend;
 use super::lexer::{Line, T, Token};
 use super::lines::{Entry, RoundText};
 use super::looks::is_command;
@@ -59,6 +60,7 @@ pub(super) struct Builder<'t> {
     pub entries: Vec<Entry>,
     pub terms: Terms,
     pub heading: &'t Heading,
+    pub legend: &'t Legend,
     pub found: Vec<Found>,
     pub pieces: Vec<Piece>,
     /// For each piece, the place of the last round with each number.
@@ -79,7 +81,14 @@ pub(super) struct Builder<'t> {
 }
 
 impl<'t> Builder<'t> {
-    pub fn new(text: &'t str, lines: &'t [Line], entries: Vec<Entry>, terms: Terms, heading: &'t Heading) -> Self {
+    pub fn new(
+        text: &'t str,
+        lines: &'t [Line],
+        entries: Vec<Entry>,
+        terms: Terms,
+        heading: &'t Heading,
+        legend: &'t Legend,
+    ) -> Self {
         let labelled =
             entries.iter().filter(|e| matches!(e, Entry::Round(r) if r.label.is_some())).take(2).count() == 2;
         Builder {
@@ -88,6 +97,7 @@ impl<'t> Builder<'t> {
             entries,
             terms,
             heading,
+            legend,
             found: Vec::new(),
             pieces: Vec::new(),
             numbers: Vec::new(),
@@ -358,6 +368,7 @@ impl<'t> Builder<'t> {
         if let Some((part, below)) = self.next_rim.take()
             && let Some(cur) = &mut self.cur
         {
+            cur.begun.rim = Some(part.clone());
             cur.piece.start = Start::Rim { part };
             cur.below = below;
         }
@@ -479,6 +490,7 @@ impl<'t> Builder<'t> {
         let cur = self.cur.as_ref();
         Context {
             text: self.text,
+            legend: self.legend,
             terms: self.terms,
             kind: cur.map_or(StitchKind::Single, |c| c.kind),
             colour: cur.and_then(|c| c.colour.clone()),

@@ -80,7 +80,7 @@ impl Parser<'_> {
         if matches!(name.as_str(), "main colour" | "main color" | "main yarn" | "mc") {
             self.out.colour = None;
         } else if !name.is_empty() && !self.toks[first].is(W::ColourNoun) {
-            self.out.colour = Some(Arc::from(name));
+            self.out.colour = Some(self.cx.legend.get(&name).cloned().unwrap_or_else(|| Arc::from(name)));
         }
     }
 

@@ -23,6 +23,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::habits::Habits;
+use super::legend::Legend;
 use super::lexer::{T, Token};
 use super::reading::Terms;
 use super::words::{Printed, W};
@@ -124,6 +125,8 @@ pub(super) struct Parsed {
 #[derive(Clone, Debug)]
 pub(super) struct Context<'t> {
     pub text: &'t str,
+    /// Colours that letters stand for.
+    pub legend: &'t Legend,
     pub terms: Terms,
     /// Kind that increases and "work even" are made in.
     pub kind: StitchKind,

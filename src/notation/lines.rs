@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
+use super::legend;
 use super::lexer::{Line, T, Token};
 use super::looks::{bare_counts, bullets, is_command, is_measure, look, unfinished, works, works_labelled};
 use super::titles::{self, Copies};
@@ -143,7 +144,8 @@ impl Sorter<'_> {
             self.counts(number, line, counts);
             return;
         }
-        if header::is_header(&lower) {
+        let colours = toks[0].caps || toks[0].is(W::ColourNoun);
+        if header::is_header(&lower) || (colours && !legend::pairs(self.text, toks).is_empty()) {
             self.note(number, line);
             return;
         }
@@ -430,8 +432,9 @@ impl Sorter<'_> {
         }
         let at = last.toks.last().map_or(last.span.end, |t| t.end);
         last.toks.push(Token { t: T::Break, start: at, end: at, glued: false, slip: false, caps: false });
-        // Inside an open bracket a line break is a blank.
-        if unfinished(&last.toks[..last.toks.len() - 1]) {
+        // Inside an open bracket, and between a stitch and its place, a line break is a blank.
+        let place = matches!(first, T::Word(W::In | W::Each | W::Every | W::Next | W::St));
+        if place || unfinished(&last.toks[..last.toks.len() - 1]) {
             last.toks.pop();
         }
         last.toks.extend_from_slice(toks);

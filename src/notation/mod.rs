@@ -25,6 +25,7 @@ mod groups;
 mod habits;
 mod header;
 mod labels;
+mod legend;
 mod letters;
 mod lexer;
 mod limbs;
@@ -58,7 +59,8 @@ pub fn read(text: &str, options: &ReadOptions) -> Reading {
     let (terms, terms_known) = terms::infer(text, &lines, options.terms, &mut found);
     let heading = header::read(text, &lines);
     let entries = lines::classify(text, &lines);
-    let (pieces, more) = build::Builder::new(text, &lines, entries, terms, &heading).run();
+    let legend = legend::of_text(text, &lines);
+    let (pieces, more) = build::Builder::new(text, &lines, entries, terms, &heading, &legend).run();
     found.extend(more);
     let starts: Vec<usize> = lines.iter().map(|l| l.start).collect();
     let problems = diagnostic::place(text, &starts, found);

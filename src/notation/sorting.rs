@@ -121,7 +121,12 @@ pub(super) fn joins_legs(toks: &[Token]) -> bool {
     let legs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Leg | W::Unit))).count();
     let around = toks.iter().filter(|t| matches!(t.t, T::Word(W::Around | W::Across | W::On))).count();
     let together = toks.iter().any(|t| t.is(W::Together));
-    legs >= 2 && around >= 2 && !together
+    // "Ch 3, join to the first leg, sc in 12 …, sc in 12 of the second leg"
+    let chained = toks.iter().any(|t| t.is(W::Join)) && toks.iter().any(|t| t.is(W::Ch));
+    let told = toks.windows(2).any(|w| {
+        matches!(w[0].t, T::Ord(_) | T::Word(W::First | W::Other)) && w[1].is(W::Leg)
+    });
+    legs >= 2 && (around >= 2 || (chained && told)) && !together
 }
 
 pub(super) fn rejoins(text: &str, r: &RoundText) -> bool {

@@ -1,6 +1,8 @@
 //! Headings of pieces: `Head`, `ARMS (make 2)`, `## Left ear x2`, `Wing – 2 parts`.
 
+use std::collections::HashSet;
 use std::ops::Range;
+use std::sync::LazyLock;
 
 use super::lexer::{Line, T, Token};
 use super::words::W;
@@ -35,10 +37,12 @@ const PARTS: &[&str] = &[
     "sole", "engine", "cabin", "door", "cloud", "knob", "plume", "feather", "branch",
 ];
 
+static IS_PART: LazyLock<HashSet<&'static str>> = LazyLock::new(|| PARTS.iter().copied().collect());
+
 fn is_part(word: &str) -> bool {
-    PARTS.contains(&word)
-        || word.strip_suffix('s').is_some_and(|w| PARTS.contains(&w))
-        || word.strip_suffix("es").is_some_and(|w| PARTS.contains(&w))
+    IS_PART.contains(word)
+        || word.strip_suffix('s').is_some_and(|w| IS_PART.contains(w))
+        || word.strip_suffix("es").is_some_and(|w| IS_PART.contains(w))
 }
 
 /// How many, if the tokens say it: `(make 2)`, `x2`, `* 2`, `2x`, `(2 parts)`, `make two`, `make about 12`.
@@ -91,7 +95,7 @@ fn clean(name: &str) -> String {
 }
 
 fn part_words(lower: &str) -> usize {
-    lower.split(|c: char| !c.is_alphabetic()).filter(|w| is_part(w)).count()
+    lower.split(|c: char| !c.is_alphabetic()).filter(|w| w.len() > 1 && is_part(w)).count()
 }
 
 fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
