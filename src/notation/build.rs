@@ -27,6 +27,9 @@ use crate::rounds::{Finish, Loops, Start, StitchKind, even};
 /// Words beyond which only the plainest reading is tried.
 pub(super) const MANY_WORDS: usize = 150;
 
+/// More rounds than this in one text are no pattern.
+const MOST_ROUNDS: usize = 50_000;
+
 /// The piece that is being read.
 #[derive(Clone, Debug)]
 pub(super) struct Current {
@@ -77,6 +80,8 @@ pub(super) struct Builder<'t> {
     /// Runs that may still be made.
     budget: usize,
     full: bool,
+    /// Rounds made in all.
+    rounds: usize,
     pub labelled: bool,
 }
 
@@ -109,6 +114,7 @@ impl<'t> Builder<'t> {
             habits: Habits::default(),
             budget: 100_000 + 4 * text.len(),
             full: false,
+            rounds: 0,
             labelled,
         }
     }
@@ -116,7 +122,7 @@ impl<'t> Builder<'t> {
     pub fn run(mut self) -> (Vec<Piece>, Vec<Found>) {
         self.reorder();
         let mut i = 0;
-        while i < self.entries.len() {
+        while i < self.entries.len() && !self.full {
             let entry = self.entries[i].clone();
             i += match entry {
                 Entry::Heading { title, copies, span, strong } => {
@@ -446,7 +452,7 @@ impl<'t> Builder<'t> {
     /// Adds a round to the current piece. `line` counts from 0. False when the text asks for too much.
     pub fn push(&mut self, s: Settled, label: String, span: Range<usize>, line: usize, source: usize) -> bool {
         let cost = s.round.runs.len() + 4;
-        if self.budget < cost {
+        if self.budget < cost || self.rounds >= MOST_ROUNDS {
             if !self.full {
                 self.full = true;
                 let message = "The text asks for more rounds than any toy has; the rest is not read.";
@@ -455,6 +461,7 @@ impl<'t> Builder<'t> {
             return false;
         }
         self.budget -= cost;
+        self.rounds += 1;
         let Some(cur) = &mut self.cur else { return false };
         let kind = s.round.kind();
         if kind != StitchKind::Slip {

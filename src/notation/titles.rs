@@ -135,6 +135,7 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     ];
     let lower = name.to_lowercase();
     if lower.len() == name.len()
+        && lower.len() > 9
         && let Some(at) = MANNER.iter().filter_map(|m| lower.find(m)).min()
         && matches!(lower[at..].rsplit(' ').next(), Some("one" | "piece" | "together"))
         && part_words(&lower[..at]) > 0
