@@ -74,7 +74,7 @@ impl Parser<'_> {
                 let at = self.i;
                 let starting = at.checked_sub(1).is_some_and(|i| matches!(self.toks[i].t, T::Word(W::Start | W::Begin)));
                 match self.place() {
-                    Some(p) if starting && p.chain && p.nth.is_some() && items.is_empty() => self.from_chain(&p, items),
+                    Some(p) if starting && p.chain && p.nth.is_some() && only_chains(items) => self.from_chain(&p, items),
                     Some(p) => {
                         if p.ring {
                             self.out.ring = true;
@@ -188,8 +188,9 @@ impl Parser<'_> {
         if !matches!(self.peek(0), Some(T::Num(_) | T::Word(W::Kind(_) | W::Inc))) {
             return;
         }
+        let before = items.len();
         self.element(items);
-        if let (Some(k), Some(Item::Work { into, .. })) = (p.nth, items.first_mut())
+        if let (Some(k), Some(Item::Work { into, .. })) = (p.nth, items.get_mut(before))
             && *into == Into::Stitch
         {
             *into = Into::Chain(k);
@@ -455,9 +456,13 @@ impl Parser<'_> {
     }
 }
 
+fn only_chains(items: &[Item]) -> bool {
+    items.iter().all(|i| matches!(i, Item::Chain { .. }))
+}
+
 /// Words that change nothing in the counts.
 const FILLERS: &[&str] = &[
-    "left", "right", "unworked", "held", "tightly", "loosely", "loose", "tight", "again", "also", "just", "simply",
+    "left", "right", "back", "down", "up", "opposite", "unworked", "held", "tightly", "loosely", "loose", "tight", "again", "also", "just", "simply",
     "now", "here", "still", "normally", "normal", "usual", "already", "gently", "please", "carefully", "always",
     "so", "it", "you", "we", "there", "should", "will", "have", "having", "giving", "gives", "ending",
     "finally", "afterwards", "directly", "actually",

@@ -76,6 +76,8 @@ pub(super) struct Builder<'t> {
     pub next_rim: Option<(String, Option<u32>)>,
     /// "Join the legs with ch 3", before the rounds worked around them.
     pub next_legs: Option<(Vec<String>, u32)>,
+    /// The piece that was divided, while its parts are worked.
+    pub divided: Option<String>,
     pub habits: Habits,
     /// Runs that may still be made.
     budget: usize,
@@ -111,6 +113,7 @@ impl<'t> Builder<'t> {
             next_colour: None,
             next_rim: None,
             next_legs: None,
+            divided: None,
             habits: Habits::default(),
             budget: 100_000 + 4 * text.len(),
             full: false,
@@ -240,6 +243,7 @@ impl<'t> Builder<'t> {
             self.next_rim = Some(self.rim(toks));
         }
         self.start_note(line, &lower);
+        self.divide_note(line, &lower);
         if colours && toks.len() <= 30 {
             self.colour_note(toks);
         }
@@ -256,6 +260,19 @@ impl<'t> Builder<'t> {
         {
             cur.finish = Some(f);
         }
+    }
+
+    /// "Divide for the legs: …", "Now split the work": the pieces that follow are worked on parts of this one.
+    fn divide_note(&mut self, line: &Line, lower: &str) {
+        let told = lower.split(|c: char| !c.is_alphabetic()).filter(|w| !w.is_empty()).take(4);
+        let Some(cur) = self.cur.as_ref().filter(|c| !c.piece.rounds.is_empty()) else { return };
+        if !told.into_iter().any(|w| super::lines::DIVIDES.contains(&w)) {
+            return;
+        }
+        self.divided = Some(if cur.named { cur.piece.name.clone() } else { self.piece_name() });
+        let message = "The work divides here; its parts are counted as pieces of their own.";
+        let remedy = "Check that the rounds of each part and their totals are given below.";
+        self.found.push(Found::new(K::SplitWork, S::Note, line.start..line.end, message, remedy));
     }
 
     /// "Join left leg + right leg with ch 3 between them.", "Continue from the open rim of the head." before

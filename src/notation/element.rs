@@ -199,6 +199,10 @@ impl Parser<'_> {
                 *into = Into::Ring;
             }
             items.push(item);
+        } else if self.out.straight && items.is_empty() && self.depth == 0 {
+            // "even, 24, 6 rounds"
+            let span = self.span_from(from);
+            self.set_total(n, span);
         } else if self.comma_around(from) {
             // "inc, 5, inc, 5": five plain stitches, by all that is known.
             let span = self.span_from(from);
@@ -514,7 +518,8 @@ impl Parser<'_> {
             }
             return;
         }
-        let straight = matches!(self.word(0), Some(W::Even | W::Plain));
+        let straight = matches!(self.word(0), Some(W::Even | W::Plain))
+            || (self.word(0) == Some(W::Rnd) && n.is_none() && self.num(1).is_none() && self.ends(1));
         if straight {
             self.i += 1;
         }

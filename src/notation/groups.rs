@@ -150,6 +150,19 @@ impl Parser<'_> {
                 return;
             }
         }
+        if close.is_none()
+            && !items.is_empty()
+            && let [n, unit @ ..] = &self.toks[open + 1..]
+            && let Some(total) = n.num()
+            && unit.len() <= 2
+            && unit.iter().all(|t| matches!(t.t, T::Dot | T::Word(W::St | W::Kind(_) | W::Total)))
+        {
+            // `(30`: a total whose bracket never closes.
+            self.i = self.toks.len();
+            self.set_total(total, self.span_from(open));
+            self.out.unclosed.get_or_insert(self.toks[open].start..self.toks[open].end);
+            return;
+        }
         if close.is_some() && self.note_bracket(open, end, items) {
             self.i = next;
             return;

@@ -232,6 +232,11 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     if bracketed && matches!(t(k), Some(T::Close(_))) {
         k += 1;
     }
+    // `* Rnd 3 * (sc, inc) x 6`: a star that closes nothing behind it only sets the label off.
+    if strong && t(k) == Some(T::Star) && toks[k..].iter().take(400).filter(|t| t.t == T::Star).count() % 2 == 1 {
+        let spaced = toks.get(k + 1).is_some_and(|t| !t.glued);
+        k += usize::from(spaced);
+    }
     // The mark behind it.
     let mut marked = false;
     while let Some(T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Eq | T::Comma) = t(k) {

@@ -355,6 +355,11 @@ fn merged(tokens: &[Token], at: usize, done: usize) -> (Token, usize) {
                 _ => (token, 1),
             }
         }
+        T::Word(W::All) if word(1) == Some(W::The) && word(2) == Some(W::Way) => match word(3) {
+            Some(W::Around | W::Rnd) => join(W::Around, 4),
+            _ => (token, 1),
+        },
+        T::Word(W::Way) => (Token { t: T::Word(W::Unknown), ..token }, 1),
         T::Word(W::Treble) => kind(Printed::Tr, 1),
         T::Word(W::RingAdj) => {
             let mut used = 1;

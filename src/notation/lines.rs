@@ -73,6 +73,9 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
     out
 }
 
+/// Words that begin a line which divides the work.
+pub(super) const DIVIDES: &[&str] = &["divide", "dividing", "split", "splitting", "separate", "separating"];
+
 struct Sorter<'a> {
     text: &'a str,
     out: &'a mut Vec<Entry>,
@@ -133,6 +136,12 @@ impl Sorter<'_> {
             return;
         }
         if self.behind_note(number, line, toks, false) {
+            return;
+        }
+        if lab.is_none() && DIVIDES.contains(&lower.split(|c: char| !c.is_alphabetic()).find(|w| !w.is_empty()).unwrap_or(""))
+        {
+            self.open = false;
+            self.note(number, line);
             return;
         }
         if header::is_legend_title(&lower) {
@@ -340,6 +349,18 @@ impl Sorter<'_> {
     }
 
     fn push_round(&mut self, number: usize, line: &Line, toks: &[Token], lab: Option<Label>, used: usize) {
+        let mut toks = toks;
+        let mut lab = lab;
+        // `sc around = 12 (rounds 3 to 5)`: the label stands behind.
+        if lab.is_none()
+            && let Some(open) = toks.iter().rposition(|t| matches!(t.t, T::Open(_))).filter(|o| *o > 0)
+            && toks.get(open + 1).is_some_and(|t| t.is(W::Rnd))
+            && let Some(l) = label(&toks[open + 1..], Due::default())
+            && open + 1 + l.used == toks.len()
+        {
+            toks = &toks[..open];
+            lab = Some(Label { used: 0, ..l });
+        }
         let used = lab.map_or(used, |l| l.used);
         self.legend = false;
         if let Some(l) = lab {

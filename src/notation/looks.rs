@@ -187,6 +187,10 @@ pub(super) fn works(toks: &[Token]) -> bool {
     if l.straight && l.work == 0 && l.unknown == 0 && toks.len() <= 8 {
         return true;
     }
+    // `(1, 2 in next) around, 18`: stitches by their numbers alone.
+    if l.whole && l.work == 0 && l.numbers >= 2 && l.unknown == 0 && matches!(toks[0].t, T::Open(_)) {
+        return toks.iter().any(|t| matches!(t.t, T::Word(W::In | W::Together)));
+    }
     // `Colours used: sc`, "5 sc to the inch" are prose: too many words for their stitches.
     if l.work > 0 && l.whole && toks.iter().any(|t| t.is(W::Until)) {
         return l.unknown <= 4;

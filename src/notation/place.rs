@@ -72,6 +72,13 @@ impl Parser<'_> {
                 T::Word(W::A) if preposition && matches!(self.word(1), Some(W::Ring | W::RingNoun | W::St)) => {
                     self.i += 1;
                 }
+                // "changing colour every 4 rounds"
+                T::Word(W::Every) if self.num(1).is_some() && self.word(2) == Some(W::Rnd) => {
+                    p.rounds_noun = true;
+                    self.i += 3;
+                    any = true;
+                    break;
+                }
                 T::Word(W::Each | W::Every | W::All) => {
                     p.each = true;
                     any = true;
@@ -178,6 +185,14 @@ impl Parser<'_> {
                     p.other_side = true;
                     any = true;
                     self.i += 1;
+                }
+                // "the other side of the starting chain"
+                T::Word(W::Start | W::Begin) if p.other_side && self.word(1) == Some(W::Ch) => self.i += 1,
+                // "in the same st as the joining"
+                T::Word(W::AsFor) if p.same && (1..4).any(|k| matches!(self.word(k), Some(W::Join))) => {
+                    while matches!(self.word(0), Some(W::AsFor | W::The | W::Join)) {
+                        self.i += 1;
+                    }
                 }
                 // "around the left leg"
                 T::Word(W::Unknown) if p.leg && !p.noun && self.leg_ahead() => self.i += 1,

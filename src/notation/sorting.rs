@@ -28,6 +28,15 @@ impl Builder<'_> {
         let below = cur.below;
         if strong {
             let go_on = !starting && !joins_legs(&r.toks) && (continues || front_loops(&r.toks));
+            if let Some(part) = self.divided.clone().filter(|_| !starting && !joins_legs(&r.toks)) {
+                self.begin(r.span.clone());
+                if let Some(cur) = &mut self.cur {
+                    cur.begun.rim = Some(part.clone());
+                    cur.piece.start = Start::Rim { part };
+                }
+                return;
+            }
+            self.divided = None;
             let (name, rim) = if front_loops(&r.toks) { self.rim(&r.toks) } else { (self.piece_name(), below) };
             if continues
                 && !front_loops(&r.toks)

@@ -184,6 +184,9 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
         && part_words(&first_word) == 0
         && first_word != "flat";
     let noun = part_words(lower);
+    if super::lines::DIVIDES.contains(&first_word.as_str()) {
+        return false;
+    }
     let shout = lower.contains('!') && (noun == 0 || words > 3 || toks.iter().any(|t| t.num().is_some()));
     let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?']) || shout;
     // "Eyes go between R9 and R10": a heading does not end in such a word.
@@ -230,7 +233,10 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     if numbered && stitches {
         return false;
     }
-    let verbs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten))).count();
+    let verb = |t: &&Token| {
+        matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten)) && part_words(&text[t.start..t.end]) == 0
+    };
+    let verbs = toks.iter().filter(verb).count();
     (1..=7).contains(&words) && !table && !ends_sentence && !first_note && !address && (verbs == 0 || words <= 3)
 }
 

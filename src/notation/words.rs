@@ -64,6 +64,8 @@ pub(super) enum W {
     St,
     Hook,
     Around,
+    /// "All the way round".
+    Way,
     To,
     End,
     Until,
@@ -351,6 +353,9 @@ const TABLE: &[(&str, W)] = &[
     ("till", W::Until),
     ("til", W::Until),
     ("until", W::Until),
+    ("way", W::Way),
+    ("foundation", W::The),
+    ("original", W::The),
     ("end", W::End),
     ("eor", W::End),
     ("across", W::Across),
