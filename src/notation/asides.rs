@@ -156,7 +156,16 @@ impl Parser<'_> {
                 self.change((1, 2), n, from, items);
             }
             W::Unknown => self.unknown(n, from, items),
-            W::Colour if self.ends(1) || self.peek(1) == Some(T::Colon) => self.colour_name(),
+            W::Colour if self.colour_behind(items) => {
+                // "6 sc white, 4 sc black"
+                let kept = self.out.colour.clone();
+                self.colour_name();
+                let named = std::mem::replace(&mut self.out.colour, kept);
+                if let Some(Item::Work { colour, .. }) = items.last_mut() {
+                    *colour = named;
+                }
+            }
+            W::Colour if self.ends(1) || self.peek(1) == Some(T::Colon) || self.colour_before() => self.colour_name(),
             W::Post => {
                 self.i += 1;
                 if let (Some(n), Some(W::Kind(_))) = (n, self.word(0)) {
@@ -199,7 +208,7 @@ impl Parser<'_> {
 
     /// Stitches whose place was written first.
     fn place_first(&mut self, p: &super::place::Place, and: bool, items: &mut Vec<Item>) {
-        while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The)))
+        while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The | W::Make)))
             || (items.is_empty() && self.peek(0) == Some(T::Comma))
         {
             self.i += 1;
@@ -388,7 +397,10 @@ impl Parser<'_> {
 
     /// A word that means nothing.
     fn unknown(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
-        if FILLERS.contains(&self.lower(0).as_str()) {
+        let lower = self.lower(0);
+        // "Stitch count: 18"
+        let counts = lower == "count" && from.checked_sub(1).is_some_and(|i| self.toks[i].is(W::St));
+        if counts || FILLERS.contains(&lower.as_str()) {
             self.i += 1;
             return;
         }

@@ -132,7 +132,10 @@ impl<'t> Builder<'t> {
                     self.pending_heading(title, copies, span, strong);
                     1
                 }
-                Entry::Note { line, end } => {
+                Entry::Note { line, end, doubt } => {
+                    if doubt {
+                        self.doubt(line);
+                    }
                     self.note(line, end);
                     1
                 }
@@ -211,6 +214,17 @@ impl<'t> Builder<'t> {
             let f = Found::new(K::CopiesUnclear, S::Warning, c.span.clone(), message, "Write one number.");
             self.found.push(f);
         }
+    }
+
+    /// A remark among rounds that could be one.
+    fn doubt(&mut self, line: usize) {
+        if self.cur.as_ref().is_none_or(|c| c.piece.rounds.is_empty()) {
+            return;
+        }
+        let Some(span) = self.lines.get(line).and_then(|l| Some(l.tokens.first()?.start..l.end)) else { return };
+        let message = "This line names stitches but is read as a remark: no round is made of it.";
+        let remedy = "If it is a round, give it a label and its total.";
+        self.found.push(Found::new(K::Unreadable, S::Warning, span, message, remedy));
     }
 
     fn note(&mut self, line: usize, end: usize) {

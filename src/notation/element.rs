@@ -204,9 +204,12 @@ impl Parser<'_> {
             let span = self.span_from(from);
             self.set_total(n, span);
         } else if self.comma_around(from) {
-            // "inc, 5, inc, 5": five plain stitches, by all that is known.
-            let span = self.span_from(from);
-            self.out.unread.push(span);
+            // "inc, 5, inc, 5": five plain stitches, by all that is known; "(1, inc)" is a way of writing.
+            let changes = matches!(self.word(1), Some(W::Inc | W::Dec | W::SymInc | W::SymDec));
+            if !(changes && self.depth > 0) {
+                let span = self.span_from(from);
+                self.out.unread.push(span);
+            }
             let item = self.work(1, 1, Amount::N(n), from);
             items.push(item);
         } else if self.depth == 0 && (self.ends(0) || items.is_empty()) {
@@ -486,7 +489,8 @@ impl Parser<'_> {
     /// The place after stitches, and the item they make.
     pub fn finish_stitches(&mut self, n: Option<u32>, base: (u32, u32), from: usize, items: &mut Vec<Item>) {
         // `sc 2X in next`: the times were read; a dot of an abbreviation may stand between.
-        if self.word(0) == Some(W::Through) {
+        let loop_named = (1..4).any(|k| matches!(self.word(k), Some(W::Blo | W::Flo | W::BothLoops)));
+        if self.word(0) == Some(W::Through) && !loop_named {
             // "3 sc through arm and body", "through both layers": as many stitches as it says.
             let at = self.i;
             self.worked_in();

@@ -394,6 +394,7 @@ impl Parser<'_> {
                             | W::Fasten
                             | W::Change
                             | W::Join
+                            | W::Turn
                             | W::Fold
                             | W::Close
                             | W::Total

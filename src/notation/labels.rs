@@ -200,7 +200,16 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             let marked = matches!(
                 t(e),
                 None | Some(
-                    T::Colon | T::Dot | T::Close(_) | T::Open(_) | T::Dash | T::Eq | T::Pipe | T::Tab | T::Star
+                    T::Colon
+                        | T::Dot
+                        | T::Close(_)
+                        | T::Open(_)
+                        | T::Dash
+                        | T::Eq
+                        | T::Pipe
+                        | T::Tab
+                        | T::Star
+                        | T::Mark
                 )
             );
             let stitch = matches!(t(e), Some(T::Word(W::Kind(_) | W::Inc | W::Dec | W::X | W::SymInc | W::Tog)));
@@ -263,6 +272,11 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
         if matches!(mark, Some(T::Close(_) | T::Pipe)) && !matches!(t(k), Some(T::Colon | T::Dash | T::Dot)) {
             break;
         }
+    }
+    // `3 → sc → 6`
+    if !strong && !marked && t(k) == Some(T::Mark) && expected.map_or(from == 1, |e| e == from) && !toks[k].glued {
+        marked = toks.get(k + 1).is_some();
+        k += usize::from(marked);
     }
     if !strong && !marked {
         // `7 (sc, inc) x 6`, `1 MR 6x`: only where just this number is due.

@@ -3,6 +3,7 @@
 
 use super::spelling::{mended, number_word, ordinal_word};
 use super::letters::{digit, is_nothing, push_plain};
+use super::markup::{dotted, is_colour_number, markup};
 use super::tongues::{self, Tongues};
 use super::words::{Printed, W, meaning, symbol};
 
@@ -111,6 +112,29 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
         } else {
             c.len_utf8()
         };
+        // `<b>`, `&ndash;`: a page copied with its marks.
+        if let Some((used, sign)) = markup(rest) {
+            if let Some(sign) = sign {
+                out.push(Token { t: mark(sign), start: at, end: at + used, glued, slip: false, caps: false });
+            }
+            at += used;
+            glued = sign.is_some();
+            continue;
+        }
+        // `s.c.`, `h.d.c.`
+        if let Some((used, w)) = dotted(rest, len) {
+            out.push(Token { t: T::Word(w), start: at, end: at + used, glued, slip: false, caps: false });
+            at += used;
+            glued = true;
+            continue;
+        }
+        // `C1`, `C2`: colours by number.
+        if rest.starts_with('C') && len == 1 && is_colour_number(&rest[1..]) {
+            out.push(Token { t: T::Word(W::Colour), start: at, end: at + 2, glued, slip: false, caps: true });
+            at += 2;
+            glued = true;
+            continue;
+        }
         let piece = &rest[..len];
         let mut token = Token { t: T::Mark, start: at, end: at + len, glued, slip: false, caps: false };
         if number {
@@ -119,7 +143,11 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
             let word = &after[..tail];
             token.t = T::Num(parse_number(piece));
             if tail > 0 {
-                if matches!(word, "st" | "nd" | "rd" | "th" | "ST" | "ND" | "RD" | "TH") && !is_stitches(piece, word) {
+                if matches!(word, "s" | "S") {
+                    // `15s`: fifteen stitches.
+                    out.push(token);
+                    token = Token { t: T::Word(W::St), start: at + len, end: at + len + 1, glued: true, ..token };
+                } else if matches!(word, "st" | "nd" | "rd" | "th" | "ST" | "ND" | "RD" | "TH") && !is_stitches(piece, word) {
                     token.t = T::Ord(parse_number(piece));
                     token.end += tail;
                 } else if word.chars().all(|c| matches!(c, 'O' | 'o' | 'l' | 'I')) {
@@ -355,6 +383,7 @@ fn merged(tokens: &[Token], at: usize, done: usize) -> (Token, usize) {
                 _ => (token, 1),
             }
         }
+        T::Word(W::Other) if word(1) == Some(W::LoopNoun) => join(W::BothLoops, 2),
         T::Word(W::All) if word(1) == Some(W::The) && word(2) == Some(W::Way) => match word(3) {
             Some(W::Around | W::Rnd) => join(W::Around, 4),
             _ => (token, 1),

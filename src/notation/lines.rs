@@ -7,7 +7,7 @@ use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
 use super::legend;
 use super::lexer::{Line, T, Token};
-use super::looks::{bare_counts, bullets, is_command, is_measure, look, unfinished, works, works_labelled};
+use super::looks::{bare_counts, bullets, doubtful, ring_counts, is_command, is_measure, look, unfinished, works, works_labelled};
 use super::titles::{self, Copies};
 use super::words::W;
 
@@ -43,6 +43,8 @@ pub(super) enum Entry {
     Note {
         line: usize,
         end: usize,
+        /// It names stitches as a round does.
+        doubt: bool,
     },
 }
 
@@ -113,6 +115,15 @@ impl Sorter<'_> {
         }
         if let Some(lab) = lab {
             let rest = &toks[lab.used..];
+            // `Rnds 1-4: 6-12-18-24`: a count for each.
+            let span = (lab.to - lab.from + 1) as usize;
+            if lab.strong && span > 1 && bare_counts(rest).is_some_and(|c| c.len() == span) {
+                for (k, t) in rest.iter().filter(|t| t.num().is_some()).enumerate() {
+                    let n = lab.from + u32::try_from(k).unwrap_or(0);
+                    self.push_round(number, line, std::slice::from_ref(t), Some(Label { from: n, to: n, used: 0, ..lab }), 0);
+                }
+                return;
+            }
             let marked = matches!(
                 toks[lab.used - 1].t,
                 T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Comma | T::Eq
@@ -149,7 +160,7 @@ impl Sorter<'_> {
             self.note(number, line);
             return;
         }
-        if let Some(counts) = bare_counts(toks) {
+        if let Some(counts) = bare_counts(toks).or_else(|| ring_counts(toks)) {
             self.counts(number, line, counts);
             return;
         }
@@ -162,7 +173,7 @@ impl Sorter<'_> {
         if let Some((title, used)) = titles::split(self.text, line, toks) {
             let rest = &toks[used..];
             let only_copies = rest.len() <= 3 && titles::copies(self.text, rest).is_some();
-            let counts = bare_counts(rest).filter(|c| c.len() >= 2);
+            let counts = bare_counts(rest).filter(|c| c.len() >= 2).or_else(|| ring_counts(rest));
             let lab = label(rest, Due { number: Some(1), ..self.due() });
             let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));
             if only_copies {
@@ -210,7 +221,8 @@ impl Sorter<'_> {
             self.heading(title);
             return;
         }
-        self.note(number, line);
+        let doubt = !self.legend && doubtful(toks);
+        self.out.push(Entry::Note { line: number, end: line.end, doubt });
     }
 
     /// A row of a table whose first cell names the part: its heading is taken, and the tokens it had.
@@ -242,7 +254,7 @@ impl Sorter<'_> {
     }
 
     fn note(&mut self, number: usize, line: &Line) {
-        self.out.push(Entry::Note { line: number, end: line.end });
+        self.out.push(Entry::Note { line: number, end: line.end, doubt: false });
     }
 
     /// `Stuff now. Rnd 13: (sc, dec) x 6 (12)`: a sentence, then rounds in the same line. `begins` asks for
@@ -282,7 +294,7 @@ impl Sorter<'_> {
                 self.push_rounds(number, line, head);
             } else {
                 self.open = false;
-                self.out.push(Entry::Note { line: number, end: head[k - 1].end });
+                self.out.push(Entry::Note { line: number, end: head[k - 1].end, doubt: false });
             }
             self.rounds(number, line, part, lab);
             return true;

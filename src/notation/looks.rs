@@ -232,6 +232,20 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
     mystery || due || (toks.iter().any(|t| t.is(W::Until)) && l.notes == 0)
 }
 
+/// Whether a line that is taken for a remark names stitches as a round does.
+pub(super) fn doubtful(toks: &[Token]) -> bool {
+    if toks.is_empty() || is_legend(toks) {
+        return false;
+    }
+    if toks.iter().any(|t| matches!(t.t, T::Word(W::Fold | W::Close | W::Through))) {
+        return false;
+    }
+    let l = look(toks);
+    let work = l.work.saturating_sub(l.crosses);
+    let total = toks.windows(3).any(|w| matches!((w[0].t, w[1].t, w[2].t), (T::Open(_), T::Num(_), T::Close(_))));
+    l.notes == 0 && work > 0 && l.numbers > 0 && (work > 1 || total || l.whole) && l.unknown <= 2 * work + 4
+}
+
 /// `6 12 18 24`: counts and nothing else. Brackets, commas, dashes between are fine.
 pub(super) fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
     let mut out = Vec::new();
@@ -250,6 +264,13 @@ pub(super) fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
     // A nought in a list of counts is said to be wrong; beside one or two numbers it is no list.
     let nought = out.iter().any(|(n, _)| *n == 0) && out.len() < 4;
     (!out.is_empty() && !decimal && !nought).then_some(out)
+}
+
+/// `MR, 6, 12, 18`: counts behind a ring.
+pub(super) fn ring_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
+    let [ring, part, rest @ ..] = toks else { return None };
+    let opens = ring.is(W::Ring) && matches!(part.t, T::Comma | T::Colon | T::Dash | T::Semi);
+    bare_counts(rest).filter(|c| opens && c.len() >= 3)
 }
 
 /// Marks before a line's words: bullets, quotes, headings' signs.

@@ -31,6 +31,7 @@ mod lexer;
 mod limbs;
 mod lines;
 mod looks;
+mod markup;
 mod place;
 mod reading;
 mod repeats;

@@ -11,6 +11,8 @@ use crate::rounds::Loops;
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Place {
     pub each: bool,
+    /// Said by "every", not by "each".
+    pub every: bool,
     pub next: bool,
     pub number: Option<u32>,
     pub nth: Option<u32>,
@@ -42,6 +44,9 @@ impl Parser<'_> {
             W::The if matches!(self.word(1), Some(W::Next | W::First | W::Last | W::Same | W::Remaining)) => {}
             _ => return None,
         }
+        if self.word(0) == Some(W::All) && self.word(1) == Some(W::Around) {
+            return None;
+        }
         if self.word(0) == Some(W::Around) && !self.leg_ahead() {
             return None;
         }
@@ -61,7 +66,7 @@ impl Parser<'_> {
                     if any && p.noun {
                         // "… in each st in back loops"
                         let next = self.skip_articles(1);
-                        if !matches!(self.word(next), Some(W::Blo | W::Flo | W::Rnd)) && !self.colour_at(next) {
+                        if !matches!(self.word(next), Some(W::Blo | W::Flo | W::BothLoops | W::Rnd)) && !self.colour_at(next) {
                             break;
                         }
                     }
@@ -81,6 +86,7 @@ impl Parser<'_> {
                 }
                 T::Word(W::Each | W::Every | W::All) => {
                     p.each = true;
+                    p.every |= t == T::Word(W::Every);
                     any = true;
                     self.i += 1;
                     if let Some(T::Ord(k)) = self.peek(0) {
@@ -160,8 +166,12 @@ impl Parser<'_> {
                     }
                     any = true;
                 }
-                T::Word(W::Blo | W::Flo) => {
-                    p.loops = Some(if t == T::Word(W::Blo) { Loops::Back } else { Loops::Front });
+                T::Word(W::Blo | W::Flo | W::BothLoops) => {
+                    p.loops = Some(match t {
+                        T::Word(W::Blo) => Loops::Back,
+                        T::Word(W::Flo) => Loops::Front,
+                        _ => Loops::Both,
+                    });
                     any = true;
                     self.i += 1;
                 }
@@ -298,6 +308,12 @@ impl Parser<'_> {
                 Some(k) => self.work(one.0, one.1, Amount::N(k), from),
                 None => self.work(one.0, one.1, Amount::Fill, from),
             }
+        } else if let Some(k) = p.number.filter(|k| p.every && !p.next && !plain && (base.0..=40).contains(k)) {
+            // "decrease in every 2 sts", "inc in every 3 sts"
+            let before = self.work(1, 1, Amount::N(k - base.0), from);
+            let then = self.work(base.0, base.1, Amount::N(1), from);
+            let items = if k > base.0 { vec![before, then] } else { vec![then] };
+            Item::Group { items, times: Amount::Fill }
         } else if let Some(k) = p.number {
             self.counted_place(n, k, p, base, from)
         } else if p.each || (p.around && p.noun) {

@@ -351,7 +351,28 @@ impl Parser<'_> {
             return;
         }
         let Some(last) = items.pop() else { return };
-        items.push(multiplied(last, times));
+        let last = multiplied(last, times);
+        let alone = items.is_empty();
+        items.push(last);
+        if alone
+            && times == Amount::Fill
+            && !matches!(self.peek(0), Some(T::Num(_)))
+            && let Some(Amount::N(n)) = self.times_after(false)
+        {
+            self.rounds_of(n, items);
+        }
+    }
+}
+
+impl Parser<'_> {
+    /// "sc around x 3": the whole round, three times. True if the one item is a plain round.
+    pub fn rounds_of(&mut self, n: u32, items: &[Item]) -> bool {
+        let [Item::Work { stitch, amount: Amount::Fill, .. }] = items else { return false };
+        if stitch.uses != stitch.makes || self.depth > 0 || self.out.rounds.is_some() {
+            return false;
+        }
+        self.out.rounds = Some((n, self.span_from(self.i.saturating_sub(2))));
+        true
     }
 }
 

@@ -217,7 +217,7 @@ impl Builder<'_> {
             return used;
         }
         let empty = f.parsed.items.is_empty() && f.parsed.total.is_none();
-        if empty || only_closes(&f, below) {
+        if empty || only_closes(&f, &r.toks, below) {
             self.empty_round(&r, &f);
             return used;
         }
@@ -446,7 +446,11 @@ impl Builder<'_> {
 }
 
 /// "Sl st in next st, fasten off": a few slip stitches that close the last round.
-fn only_closes(f: &Fitted, below: u32) -> bool {
+fn only_closes(f: &Fitted, toks: &[Token], below: u32) -> bool {
+    let whole = toks.iter().any(|t| matches!(t.t, T::Word(W::Around | W::Each | W::Every | W::All)));
+    if let [Item::Work { stitch, amount: Amount::Fill, unnumbered: true, .. }] = f.parsed.items.as_slice() {
+        return stitch.kind == StitchKind::Slip && !whole && toks.iter().any(|t| t.is(W::Fasten));
+    }
     let slips = f.parsed.items.iter().all(|i| match i {
         Item::Work { stitch, amount: Amount::N(1..=3), .. } => stitch.kind == StitchKind::Slip,
         _ => false,

@@ -47,6 +47,8 @@ pub(super) enum W {
     Blo,
     Flo,
     LoopNoun,
+    /// "Both loops".
+    BothLoops,
     Back,
     Front,
     Only,
