@@ -72,9 +72,12 @@ impl Parser<'_> {
             | W::Last => {
                 // A place before its stitches: "in the next 4 st sc", "in each st 2 sc", "on the other side".
                 let at = self.i;
-                let starting = at.checked_sub(1).is_some_and(|i| matches!(self.toks[i].t, T::Word(W::Start | W::Begin)));
+                let starting =
+                    at.checked_sub(1).is_some_and(|i| matches!(self.toks[i].t, T::Word(W::Start | W::Begin)));
                 match self.place() {
-                    Some(p) if starting && p.chain && p.nth.is_some() && only_chains(items) => self.from_chain(&p, items),
+                    Some(p) if starting && p.chain && p.nth.is_some() && only_chains(items) => {
+                        self.from_chain(&p, items)
+                    }
                     Some(p) => {
                         if p.ring {
                             self.out.ring = true;
@@ -474,10 +477,49 @@ fn only_chains(items: &[Item]) -> bool {
 
 /// Words that change nothing in the counts.
 const FILLERS: &[&str] = &[
-    "left", "right", "back", "down", "up", "opposite", "unworked", "held", "tightly", "loosely", "loose", "tight", "again", "also", "just", "simply",
-    "now", "here", "still", "normally", "normal", "usual", "already", "gently", "please", "carefully", "always",
-    "so", "it", "you", "we", "there", "should", "will", "have", "having", "giving", "gives", "ending",
-    "finally", "afterwards", "directly", "actually",
+    "left",
+    "right",
+    "back",
+    "down",
+    "up",
+    "opposite",
+    "unworked",
+    "held",
+    "tightly",
+    "loosely",
+    "loose",
+    "tight",
+    "again",
+    "also",
+    "just",
+    "simply",
+    "now",
+    "here",
+    "still",
+    "normally",
+    "normal",
+    "usual",
+    "already",
+    "gently",
+    "please",
+    "carefully",
+    "always",
+    "so",
+    "it",
+    "you",
+    "we",
+    "there",
+    "should",
+    "will",
+    "have",
+    "having",
+    "giving",
+    "gives",
+    "ending",
+    "finally",
+    "afterwards",
+    "directly",
+    "actually",
 ];
 
 pub(super) fn is_work(t: &Token) -> bool {

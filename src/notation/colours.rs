@@ -40,7 +40,9 @@ impl Parser<'_> {
         let before = self.i.checked_sub(1).map(|i| self.toks[i].t);
         let opens = matches!(
             before,
-            None | Some(T::Comma | T::Semi | T::Open(_) | T::Star | T::Pipe | T::Colon | T::Dot | T::Close(_) | T::Break)
+            None | Some(
+                T::Comma | T::Semi | T::Open(_) | T::Star | T::Pipe | T::Colon | T::Dot | T::Close(_) | T::Break
+            )
         );
         opens
             && matches!(

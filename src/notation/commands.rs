@@ -166,7 +166,9 @@ fn how_often(toks: &[Token]) -> Option<u32> {
 /// The number of rounds behind "until": "until you have 10 rounds in all", "until round 10".
 fn goal(toks: &[Token]) -> Option<u32> {
     let n = toks.windows(2).find_map(|w| match (w[0].t, w[1].t) {
-        (T::Num(n), T::Word(W::Rnd)) | (T::Word(W::Rnd), T::Num(n) | T::Ord(n)) | (T::Ord(n), T::Word(W::Rnd)) => Some(n),
+        (T::Num(n), T::Word(W::Rnd)) | (T::Word(W::Rnd), T::Num(n) | T::Ord(n)) | (T::Ord(n), T::Word(W::Rnd)) => {
+            Some(n)
+        }
         _ => None,
     });
     n.filter(|n| *n <= 400)

@@ -297,7 +297,10 @@ impl Parser<'_> {
                 self.i += 1;
                 // "miss 1 dc": the stitch is the one below.
                 let below = matches!(self.word(1), Some(W::Kind(_)))
-                    && matches!(self.peek(2), None | Some(T::Comma | T::Semi | T::Close(_) | T::Star | T::Dot | T::Pipe));
+                    && matches!(
+                        self.peek(2),
+                        None | Some(T::Comma | T::Semi | T::Close(_) | T::Star | T::Dot | T::Pipe)
+                    );
                 let n = match self.num(0).filter(|_| n.is_none() && below) {
                     Some(k) => {
                         self.i += 2;

@@ -364,9 +364,13 @@ impl Parser<'_> {
     /// Whether a remark stands from here to the end: words without stitches, repeats or totals.
     fn only_notes(&self, ahead: usize) -> bool {
         let rest = &self.toks[(self.i + ahead).min(self.toks.len())..];
-        matches!(rest.first().map(|t| t.t), Some(T::Word(W::Unknown | W::Start | W::Stuff | W::Note | W::Fasten | W::Begin)))
-            && rest.len() <= 60
-            && rest.iter().any(|t| matches!(t.t, T::Word(W::Stuff | W::Note | W::Fasten | W::Close | W::Turn | W::Join)))
+        matches!(
+            rest.first().map(|t| t.t),
+            Some(T::Word(W::Unknown | W::Start | W::Stuff | W::Note | W::Fasten | W::Begin))
+        ) && rest.len() <= 60
+            && rest
+                .iter()
+                .any(|t| matches!(t.t, T::Word(W::Stuff | W::Note | W::Fasten | W::Close | W::Turn | W::Join)))
             && !rest.iter().any(|t| {
                 super::asides::is_work(t)
                     || matches!(t.t, T::Word(W::Rep | W::X | W::Times | W::TimesN(_) | W::Around | W::Each) | T::Eq)
@@ -376,7 +380,8 @@ impl Parser<'_> {
     /// Whether the round's work ends here: nothing follows, or only a note.
     pub fn ends(&self, mut ahead: usize) -> bool {
         loop {
-            if matches!(self.peek(ahead), Some(T::Dot | T::Comma | T::Semi | T::Dash | T::Mark)) && self.only_notes(ahead + 1)
+            if matches!(self.peek(ahead), Some(T::Dot | T::Comma | T::Semi | T::Dash | T::Mark))
+                && self.only_notes(ahead + 1)
             {
                 return true;
             }

@@ -242,8 +242,22 @@ pub(super) fn read(text: &str, lines: &[Line]) -> Heading {
 /// Whether a line can tell anything of yarn, hook, gauge or size: one walk that spares most rounds the search.
 fn may_tell(line: &[u8]) -> bool {
     const WORDS: &[&[u8]] = &[
-        b"hook", b"high", b"height", b"gauge", b"tension", b"tall", b"swatch", b"size", b"yarn", b"weight", b"wool", b"ply",
-        b"cotton", b"acrylic", b"finished", b"measure",
+        b"hook",
+        b"high",
+        b"height",
+        b"gauge",
+        b"tension",
+        b"tall",
+        b"swatch",
+        b"size",
+        b"yarn",
+        b"weight",
+        b"wool",
+        b"ply",
+        b"cotton",
+        b"acrylic",
+        b"finished",
+        b"measure",
     ];
     let head = |at: usize, word: &[u8]| line.get(at..at + word.len()).is_some_and(|w| w.eq_ignore_ascii_case(word));
     let mut k = 0;

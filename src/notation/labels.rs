@@ -120,10 +120,7 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     }
     let expected = due.number;
     let t = |k: usize| toks.get(k).map(|t| t.t);
-    let is_rnd = |k: usize| {
-        matches!(t(k), Some(T::Word(W::Rnd)))
-            || (k > 2 && toks.get(k).is_some_and(letter))
-    };
+    let is_rnd = |k: usize| matches!(t(k), Some(T::Word(W::Rnd))) || (k > 2 && toks.get(k).is_some_and(letter));
     let mut k = 0;
     let bracketed = matches!(t(0), Some(T::Open(_))) && is_rnd(1);
     k += usize::from(bracketed);

@@ -93,11 +93,10 @@ mod tests {
     #[test]
     fn colours_by_letter() {
         let pair = |a: &str, b: &str| (a.to_owned(), b.to_owned());
-        assert_eq!(read("A = brown, B = dark gold, C = black"), [
-            pair("a", "brown"),
-            pair("b", "dark gold"),
-            pair("c", "black")
-        ]);
+        assert_eq!(
+            read("A = brown, B = dark gold, C = black"),
+            [pair("a", "brown"), pair("b", "dark gold"), pair("c", "black")]
+        );
         assert_eq!(read("MC: teal; CC: lemon"), [pair("mc", "teal"), pair("cc", "lemon")]);
         assert_eq!(read("Color A – white (20 g)"), [pair("a", "white")]);
     }

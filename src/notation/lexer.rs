@@ -1,9 +1,9 @@
 //! Text to tokens: numbers, words with their meaning, marks. Typing slips in numbers are mended here and
 //! marked, words of several parts (`single crochet`, `back loops only`) become one token.
 
-use super::spelling::{mended, number_word, ordinal_word};
 use super::letters::{digit, is_nothing, push_plain};
 use super::markup::{dotted, is_colour_number, markup};
+use super::spelling::{mended, number_word, ordinal_word};
 use super::tongues::{self, Tongues};
 use super::words::{Printed, W, meaning, symbol};
 
@@ -147,7 +147,9 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
                     // `15s`: fifteen stitches.
                     out.push(token);
                     token = Token { t: T::Word(W::St), start: at + len, end: at + len + 1, glued: true, ..token };
-                } else if matches!(word, "st" | "nd" | "rd" | "th" | "ST" | "ND" | "RD" | "TH") && !is_stitches(piece, word) {
+                } else if matches!(word, "st" | "nd" | "rd" | "th" | "ST" | "ND" | "RD" | "TH")
+                    && !is_stitches(piece, word)
+                {
                     token.t = T::Ord(parse_number(piece));
                     token.end += tail;
                 } else if word.chars().all(|c| matches!(c, 'O' | 'o' | 'l' | 'I')) {

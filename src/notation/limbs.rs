@@ -11,8 +11,9 @@ pub(super) fn absorb(items: Vec<Item>) -> Vec<Item> {
 /// `outer`: a chain that stands first is the one a piece begins with.
 fn absorb_list(items: Vec<Item>, outer: bool) -> Vec<Item> {
     let into_chain = |i: &Item| matches!(i, Item::Work { into: Into::Chain(_), .. });
-    let has_limb = items.windows(2).skip(usize::from(outer)).any(|w| matches!(w[0], Item::Chain { n: 2.. }) && into_chain(&w[1]))
-        || items.iter().any(|i| matches!(i, Item::Group { .. }));
+    let has_limb =
+        items.windows(2).skip(usize::from(outer)).any(|w| matches!(w[0], Item::Chain { n: 2.. }) && into_chain(&w[1]))
+            || items.iter().any(|i| matches!(i, Item::Group { .. }));
     if !has_limb {
         return items;
     }

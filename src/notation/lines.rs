@@ -7,7 +7,9 @@ use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
 use super::legend;
 use super::lexer::{Line, T, Token};
-use super::looks::{bare_counts, bullets, doubtful, ring_counts, is_command, is_measure, look, unfinished, works, works_labelled};
+use super::looks::{
+    bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
+};
 use super::titles::{self, Copies};
 use super::words::W;
 
@@ -120,7 +122,13 @@ impl Sorter<'_> {
             if lab.strong && span > 1 && bare_counts(rest).is_some_and(|c| c.len() == span) {
                 for (k, t) in rest.iter().filter(|t| t.num().is_some()).enumerate() {
                     let n = lab.from + u32::try_from(k).unwrap_or(0);
-                    self.push_round(number, line, std::slice::from_ref(t), Some(Label { from: n, to: n, used: 0, ..lab }), 0);
+                    self.push_round(
+                        number,
+                        line,
+                        std::slice::from_ref(t),
+                        Some(Label { from: n, to: n, used: 0, ..lab }),
+                        0,
+                    );
                 }
                 return;
             }
@@ -149,7 +157,8 @@ impl Sorter<'_> {
         if self.behind_note(number, line, toks, false) {
             return;
         }
-        if lab.is_none() && DIVIDES.contains(&lower.split(|c: char| !c.is_alphabetic()).find(|w| !w.is_empty()).unwrap_or(""))
+        if lab.is_none()
+            && DIVIDES.contains(&lower.split(|c: char| !c.is_alphabetic()).find(|w| !w.is_empty()).unwrap_or(""))
         {
             self.open = false;
             self.note(number, line);

@@ -243,6 +243,11 @@ pub(super) fn doubtful(toks: &[Token]) -> bool {
     let l = look(toks);
     let work = l.work.saturating_sub(l.crosses);
     let total = toks.windows(3).any(|w| matches!((w[0].t, w[1].t, w[2].t), (T::Open(_), T::Num(_), T::Close(_))));
+    // Words that mean nothing, and a total behind them: a round in a tongue that is not read.
+    let ended = matches!(toks, [.., o, n, c] if matches!((o.t, n.t, c.t), (T::Open(_), T::Num(_), T::Close(_))));
+    if ended && l.numbers >= 2 && l.unknown > 0 && l.unknown <= 8 && l.notes == 0 {
+        return true;
+    }
     l.notes == 0 && work > 0 && l.numbers > 0 && (work > 1 || total || l.whole) && l.unknown <= 2 * work + 4
 }
 

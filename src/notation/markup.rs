@@ -3,7 +3,8 @@
 use super::words::{W, meaning};
 
 /// Tags that a copied page may keep.
-const TAGS: &[&str] = &["b", "i", "p", "br", "li", "ul", "ol", "em", "strong", "div", "span", "td", "tr", "u", "h1", "h2", "h3"];
+const TAGS: &[&str] =
+    &["b", "i", "p", "br", "li", "ul", "ol", "em", "strong", "div", "span", "td", "tr", "u", "h1", "h2", "h3"];
 
 const ENTITIES: &[(&str, Option<char>)] = &[
     ("&ndash;", Some('-')),

@@ -66,7 +66,9 @@ impl Parser<'_> {
                     if any && p.noun {
                         // "… in each st in back loops"
                         let next = self.skip_articles(1);
-                        if !matches!(self.word(next), Some(W::Blo | W::Flo | W::BothLoops | W::Rnd)) && !self.colour_at(next) {
+                        if !matches!(self.word(next), Some(W::Blo | W::Flo | W::BothLoops | W::Rnd))
+                            && !self.colour_at(next)
+                        {
                             break;
                         }
                     }

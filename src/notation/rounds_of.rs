@@ -227,6 +227,11 @@ impl Builder<'_> {
             return used;
         }
         let times = self.range(&r, &f, i);
+        // "Rnd 14: even for 2 rounds": the next one is 16.
+        let more = times.saturating_sub(r.label.map_or(1, |l| l.to - l.from + 1));
+        if let Some(cur) = &mut self.cur {
+            cur.next_label = cur.next_label.map(|n| n.saturating_add(more));
+        }
         if times > 1 {
             self.many(i, &r, f, below, times);
         } else {
@@ -280,7 +285,8 @@ impl Builder<'_> {
         if let Some(expected) = expected
             && expected != l.from
         {
-            let severity = if f.exact() { S::Note } else { S::Warning };
+            // Behind a gap a round is missing, in the text or in the reading; a number told twice is a slip.
+            let severity = if f.exact() && l.from < expected { S::Note } else { S::Warning };
             let message = if l.from > expected {
                 let gap = l.from - expected;
                 let what = if gap == 1 { "1 round" } else { "rounds" };

@@ -95,7 +95,8 @@ fn cuts(toks: &[Token]) -> Vec<usize> {
 
 /// What these words make as whole rounds on `below`, and how many rounds they are.
 fn round(b: &Builder<'_>, toks: &[Token], below: Option<u32>) -> Option<(u32, u32)> {
-    if !toks.iter().any(|t| super::asides::is_work(t) || matches!(t.t, T::Word(W::Even | W::Plain | W::Work | W::Ring))) {
+    if !toks.iter().any(|t| super::asides::is_work(t) || matches!(t.t, T::Word(W::Even | W::Plain | W::Work | W::Ring)))
+    {
         return None;
     }
     let f = b.fitted(toks, below);
@@ -111,8 +112,12 @@ fn round(b: &Builder<'_>, toks: &[Token], below: Option<u32>) -> Option<(u32, u3
         return (p.ring && f.total_right && rounds == 1 && !p.chain_joined).then_some((f.solved.makes, 1));
     };
     let whole = toks.iter().any(|t| {
-        matches!(t.t, T::Word(W::Around | W::Each | W::Every | W::All | W::Times | W::X | W::TimesN(_) | W::Even | W::Plain | W::Rnd))
-            || t.num().is_some()
+        matches!(
+            t.t,
+            T::Word(
+                W::Around | W::Each | W::Every | W::All | W::Times | W::X | W::TimesN(_) | W::Even | W::Plain | W::Rnd
+            )
+        ) || t.num().is_some()
     });
     let straight = f.solved.makes == below || rounds == 1;
     let guessed = f.habits.flip(b.habits).has(Habits::GUESSES);

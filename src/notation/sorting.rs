@@ -132,9 +132,7 @@ pub(super) fn joins_legs(toks: &[Token]) -> bool {
     let together = toks.iter().any(|t| t.is(W::Together));
     // "Ch 3, join to the first leg, sc in 12 …, sc in 12 of the second leg"
     let chained = toks.iter().any(|t| t.is(W::Join)) && toks.iter().any(|t| t.is(W::Ch));
-    let told = toks.windows(2).any(|w| {
-        matches!(w[0].t, T::Ord(_) | T::Word(W::First | W::Other)) && w[1].is(W::Leg)
-    });
+    let told = toks.windows(2).any(|w| matches!(w[0].t, T::Ord(_) | T::Word(W::First | W::Other)) && w[1].is(W::Leg));
     legs >= 2 && (around >= 2 || (chained && told)) && !together
 }
 
