@@ -125,7 +125,8 @@ impl Parser<'_> {
                 self.skip_note();
                 let _ = at;
             }
-            W::Make if (1..5).any(|k| matches!(self.word(k), Some(W::Ring | W::Kind(_) | W::Inc))) => self.i += 1,
+            W::Make if (1..7).any(|k| matches!(self.word(k), Some(W::Ring | W::Kind(_) | W::Inc))) => self.i += 1,
+            W::Note if matches!(self.lower(0).as_str(), "leave" | "leaving") => self.left_unworked(items),
             W::Note | W::Fasten | W::Make => self.skip_note(),
             W::Until => {
                 let at = self.i;
@@ -178,9 +179,13 @@ impl Parser<'_> {
                     items.extend(one.into_iter().map(|i| super::repeats::multiplied(i, Amount::N(n))));
                 }
             }
-            W::RingNoun if self.cx.first && items.is_empty() && self.num(1).is_some() => {
-                // "ring 5"
-                self.i += 1;
+            W::RingNoun
+                if self.cx.first
+                    && items.is_empty()
+                    && self.num(1 + usize::from(self.word(1) == Some(W::Of))).is_some() =>
+            {
+                // "ring 5", "a ring of 6 sc"
+                self.i += 1 + usize::from(self.word(1) == Some(W::Of));
                 self.out.ring = true;
             }
             W::RingNoun if matches!(items.as_slice(), [Item::Chain { .. }]) => {
@@ -206,6 +211,20 @@ impl Parser<'_> {
             && *into == Into::Stitch
         {
             *into = Into::Chain(k);
+        }
+    }
+
+    /// "Leave the other 9 sts unworked": the rest of the round is left for later.
+    fn left_unworked(&mut self, items: &mut Vec<Item>) {
+        let from = self.i;
+        self.skip_note();
+        let span = self.span_from(from);
+        let words = self.cx.text.get(span.clone()).unwrap_or_default().to_lowercase();
+        let later = ["unworked", "on hold", "for later", "for the other", "for leg", "for the second"];
+        if self.out.split.is_none() && !items.is_empty() && later.iter().any(|w| words.contains(w)) {
+            self.out.split = Some(span);
+            let rest = self.work(1, 0, Amount::Fill, from);
+            items.push(rest);
         }
     }
 

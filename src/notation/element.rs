@@ -187,7 +187,7 @@ impl Parser<'_> {
         // "2, dec (18)": at the head of a round, before a change.
         let changes = matches!(self.word(1), Some(W::Inc | W::Dec | W::SymInc | W::SymDec))
             || (matches!(self.peek(1), Some(T::Num(_))) && matches!(self.word(2), Some(W::Inc | W::Dec)));
-        let head = before.is_none() && after && changes;
+        let head = matches!(before, None | Some(T::Close(_))) && after && changes;
         (before == Some(T::Comma) && (total || after)) || (opens && after) || head
     }
 

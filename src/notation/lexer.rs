@@ -364,6 +364,12 @@ fn merged(tokens: &[Token], at: usize, done: usize) -> (Token, usize) {
     };
     match token.t {
         T::Word(W::Single) if matches!(word(1), Some(W::Crochet)) => kind(Printed::Sc, 1),
+        // "(1 single, 1 inc)"
+        T::Word(W::Single)
+            if word(1).is_none() && done.checked_sub(1).is_some_and(|i| tokens[i].num().is_some() && i + 1 == done) =>
+        {
+            kind(Printed::Sc, 1)
+        }
         // "feste Maschen", "puntos bajos"
         T::Word(W::Single) if matches!(word(1), Some(W::St)) => join(W::Kind(Printed::Sc), 2),
         T::Word(W::St) if matches!(word(1), Some(W::Single)) => join(W::Kind(Printed::Sc), 2),

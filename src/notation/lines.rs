@@ -80,6 +80,13 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
 /// Words that begin a line which divides the work.
 pub(super) const DIVIDES: &[&str] = &["divide", "dividing", "split", "splitting", "separate", "separating"];
 
+/// "Join yarn …", "rejoin the yarn …", "attach new yarn …" at the head of some words.
+fn joins_yarn(text: &str, toks: &[Token]) -> bool {
+    let word = toks.first().map_or("", |t| &text[t.start..t.end]).to_lowercase();
+    matches!(word.as_str(), "join" | "rejoin" | "attach" | "reattach")
+        && toks.iter().take(4).any(|t| t.is(W::ColourNoun))
+}
+
 struct Sorter<'a> {
     text: &'a str,
     out: &'a mut Vec<Entry>,
@@ -191,6 +198,11 @@ impl Sorter<'_> {
                     self.heading(title);
                     return;
                 }
+            } else if title.strong && joins_yarn(self.text, rest) {
+                // "Leg 2: join yarn at the first unworked st": its rounds follow.
+                self.heading(title);
+                self.note(number, line);
+                return;
             } else if counts.is_some()
                 || labelled
                 || (title.strong && works(rest) && !is_command(rest))

@@ -51,7 +51,10 @@ pub(super) fn look(toks: &[Token]) -> Look {
                 W::Around | W::Each | W::Every => l.whole = true,
                 W::Even | W::Plain | W::Without | W::Continue => l.straight = true,
                 W::Ring => l.ring = true,
-                W::RingNoun => l.ring |= matches!(next, Some(T::Num(_))),
+                W::RingNoun => {
+                    let of = matches!(next, Some(T::Word(W::Of))) && toks.get(k + 2).is_some_and(|t| t.num().is_some());
+                    l.ring |= of || matches!(next, Some(T::Num(_)));
+                }
                 W::Ch => l.chain |= matches!(next, Some(T::Num(_))) || (k > 0 && toks[k - 1].num().is_some()),
                 W::Note | W::Stuff | W::Fasten => l.notes += 1,
                 _ => {}

@@ -147,6 +147,13 @@ impl Parser<'_> {
                     p.plural = p.number.is_some_and(|n| n > 1);
                     self.i += 1;
                 }
+                // "3 sc in the sc"
+                T::Word(W::Kind(_)) if preposition && !any && self.toks[self.i - 1].is(W::The) => {
+                    p.next = true;
+                    p.noun = true;
+                    any = true;
+                    self.i += 1;
+                }
                 T::Word(W::Ch) if (preposition || any) && !p.noun => {
                     p.chain = true;
                     p.noun = true;

@@ -103,8 +103,8 @@ impl Builder<'_> {
                 piece.finish = Finish::Open;
             }
         }
-        if begun.rim.is_none() && rejoins(self.text, r) {
-            begun.rim = self.pieces.last().map(|p| p.name.clone());
+        if rejoins(self.text, r) {
+            begun.rim = begun.rim.or_else(|| self.pieces.last().map(|p| p.name.clone()));
             let message = "The other half of a divided piece begins here; it is counted as a piece of its own.";
             let remedy = "Check that it is worked into the stitches left before.";
             self.found.push(Found::new(K::SplitWork, S::Note, r.span.clone(), message, remedy));
@@ -343,6 +343,9 @@ impl Builder<'_> {
         };
         s.round.frill |= f.parsed.frill;
         self.learn(&f);
+        if f.parsed.split.is_some() && self.divided.is_none() {
+            self.divided = Some(self.piece_name());
+        }
         self.push(s, label_of(r, k), r.span.clone(), r.line, i);
         self.after(&f.parsed, r);
     }

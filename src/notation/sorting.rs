@@ -28,7 +28,11 @@ impl Builder<'_> {
         let below = cur.below;
         if strong {
             let go_on = !starting && !joins_legs(&r.toks) && (continues || front_loops(&r.toks));
-            if let Some(part) = self.divided.clone().filter(|_| !starting && !joins_legs(&r.toks)) {
+            let rest = from.is_some_and(|f| f > 1) || {
+                let lower = self.text[r.span.clone()].to_lowercase();
+                ["unworked", "held", "skipped", "remaining", "join", "attach"].iter().any(|w| lower.contains(w))
+            };
+            if let Some(part) = self.divided.clone().filter(|_| rest && !starting && !joins_legs(&r.toks)) {
                 self.begin(r.span.clone());
                 if let Some(cur) = &mut self.cur {
                     cur.begun.rim = Some(part.clone());
