@@ -215,6 +215,9 @@ impl Parser<'_> {
         } else if self.depth == 0 && (self.ends(0) || items.is_empty()) {
             let span = self.span_from(from);
             self.set_total(n, span);
+            if let Some(total) = self.out.total.as_mut().filter(|t| t.n == n) {
+                total.weak = true;
+            }
         } else {
             let span = self.span_from(from);
             self.out.unread.push(span);

@@ -83,6 +83,8 @@ pub(super) enum Item {
 pub(super) struct Total {
     pub n: u32,
     pub span: Range<usize>,
+    /// A bare number: a total in brackets behind it is the better one.
+    pub weak: bool,
 }
 
 /// A round under one set of habits.

@@ -47,9 +47,13 @@ impl Parser<'_> {
     }
 
     pub fn set_total(&mut self, n: u32, span: Range<usize>) {
-        let total = Total { n, span };
+        let total = Total { n, span, weak: false };
         match &self.out.total {
             None => self.out.total = Some(total),
+            Some(first) if first.weak && first.n != n => {
+                self.out.unread.push(first.span.clone());
+                self.out.total = Some(total);
+            }
             Some(first) if first.n != n => self.out.second_total = Some(total),
             Some(_) => {}
         }

@@ -93,7 +93,10 @@ impl Builder<'_> {
         let Some(cur) = &mut self.cur else { return };
         let mut begun = cur.begun.clone();
         let kind = cur.kind;
-        let rows = r.label_text.to_lowercase().contains("row");
+        let rows = {
+            let lower = self.text[r.span.clone()].to_lowercase();
+            r.label_text.to_lowercase().contains("row") || lower.contains("row") || lower.contains("across")
+        };
         if f.parsed.legs > 0 {
             // Only the pieces that stand near can be its legs.
             let far = self.pieces.len().saturating_sub(24);
