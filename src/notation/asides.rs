@@ -76,7 +76,7 @@ impl Parser<'_> {
                     at.checked_sub(1).is_some_and(|i| matches!(self.toks[i].t, T::Word(W::Start | W::Begin)));
                 match self.place() {
                     Some(p) if starting && p.chain && p.nth.is_some() && only_chains(items) => {
-                        self.from_chain(&p, items)
+                        self.begins_in_chain(&p, items)
                     }
                     Some(p) => {
                         if p.ring {
@@ -198,7 +198,7 @@ impl Parser<'_> {
     }
 
     /// "Starting in 2nd ch from hook, sc 4": where the stitches that follow begin.
-    fn from_chain(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
+    fn begins_in_chain(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
         while matches!(self.peek(0), Some(T::Comma | T::Colon | T::Semi | T::Word(W::Work))) {
             self.i += 1;
         }

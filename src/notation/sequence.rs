@@ -20,7 +20,7 @@ const MOST_JOINED: usize = 6;
 pub(super) fn parts(b: &Builder<'_>, r: &RoundText, below: Option<u32>) -> Option<Vec<RoundText>> {
     let toks = &r.toks;
     let span = r.label.map_or(0, |l| l.to - l.from + 1);
-    if toks.len() > MOST_TOKENS || span == 1 || !toks.iter().any(|t| separates(t)) {
+    if toks.len() > MOST_TOKENS || span == 1 || !toks.iter().any(separates) {
         return None;
     }
     if below.is_none() && !toks.iter().take(24).any(|t| matches!(t.t, T::Word(W::Ring | W::RingNoun))) {
@@ -46,7 +46,7 @@ pub(super) fn parts(b: &Builder<'_>, r: &RoundText, below: Option<u32>) -> Optio
         k = j + 1;
     }
     let rest = &toks[from..];
-    if rest.iter().any(|t| super::asides::is_work(t)) {
+    if rest.iter().any(super::asides::is_work) {
         return None;
     }
     let all: u32 = found.iter().map(|f| f.1).sum();
