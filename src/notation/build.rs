@@ -47,6 +47,8 @@ pub(super) struct Current {
     pub numbers: HashMap<u32, usize>,
     /// Words of the round that made each of its rounds.
     pub sources: Vec<usize>,
+    /// Line of the last round whose count is in doubt, until a total bears a count out.
+    pub doubt: Option<usize>,
 }
 
 /// A heading that waits for its rounds.
@@ -134,7 +136,7 @@ impl<'t> Builder<'t> {
                 }
                 Entry::Note { line, end, doubt } => {
                     if doubt {
-                        self.doubt(line);
+                        self.doubtful_remark(line);
                     }
                     self.note(line, end);
                     1
@@ -214,17 +216,6 @@ impl<'t> Builder<'t> {
             let f = Found::new(K::CopiesUnclear, S::Warning, c.span.clone(), message, "Write one number.");
             self.found.push(f);
         }
-    }
-
-    /// A remark among rounds that could be one.
-    fn doubt(&mut self, line: usize) {
-        if self.cur.as_ref().is_none_or(|c| c.piece.rounds.is_empty()) {
-            return;
-        }
-        let Some(span) = self.lines.get(line).and_then(|l| Some(l.tokens.first()?.start..l.end)) else { return };
-        let message = "This line names stitches but is read as a remark: no round is made of it.";
-        let remedy = "If it is a round, give it a label and its total.";
-        self.found.push(Found::new(K::Unreadable, S::Warning, span, message, remedy));
     }
 
     fn note(&mut self, line: usize, end: usize) {
@@ -395,6 +386,7 @@ impl<'t> Builder<'t> {
             bare: false,
             numbers: HashMap::new(),
             sources: Vec::new(),
+            doubt: None,
         });
         if let Some((legs, chain)) = self.next_legs.take()
             && let Some(cur) = &mut self.cur

@@ -17,6 +17,7 @@ mod changes;
 mod colours;
 mod commands;
 mod diagnostic;
+mod doubt;
 mod element;
 mod expand;
 mod fit;

@@ -221,7 +221,9 @@ impl Builder<'_> {
         }
         let empty = f.parsed.items.is_empty() && f.parsed.total.is_none();
         if empty || only_closes(&f, &r.toks, below) {
+            let before = self.found.len();
             self.empty_round(&r, &f);
+            self.carry_doubt(&r, before, true, false);
             return used;
         }
         self.check_label(&r, &f);
@@ -235,11 +237,13 @@ impl Builder<'_> {
         if let Some(cur) = &mut self.cur {
             cur.next_label = cur.next_label.map(|n| n.saturating_add(more));
         }
+        let (before, total, borne_out) = (self.found.len(), f.parsed.total.is_some(), f.exact());
         if times > 1 {
             self.many(i, &r, f, below, times);
         } else {
             self.one(i, &r, f, below, 0);
         }
+        self.carry_doubt(&r, before, total, borne_out);
         used
     }
 
