@@ -221,7 +221,7 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
     };
     if !strong {
         let prose = l.unknown > 2 * l.work + 1 || (l.notes > 0 && l.unknown > l.work);
-        let stitchy = l.work > 0 || (l.ring && l.numbers > 0) || l.straight || l.chain;
+        let stitchy = l.work > 0 || (l.ring && (l.numbers > 0 || toks.len() <= 5)) || l.straight || l.chain;
         return stitchy && !prose;
     }
     if l.work > 0 || l.ring || l.straight || l.chain || counted {
