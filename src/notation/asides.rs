@@ -221,7 +221,8 @@ impl Parser<'_> {
         let span = self.span_from(from);
         let words = self.cx.text.get(span.clone()).unwrap_or_default().to_lowercase();
         let later = ["unworked", "on hold", "for later", "for the other", "for leg", "for the second"];
-        if self.out.split.is_none() && !items.is_empty() && later.iter().any(|w| words.contains(w)) {
+        let yarn = ["tail", "yarn", "thread", "end "].iter().any(|w| words.contains(w));
+        if self.out.split.is_none() && !items.is_empty() && !yarn && later.iter().any(|w| words.contains(w)) {
             self.out.split = Some(span);
             let rest = self.work(1, 0, Amount::Fill, from);
             items.push(rest);

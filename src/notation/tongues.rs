@@ -29,7 +29,6 @@ const SIGNS: &[(&str, Tongues)] = &[
     ("häkeln", DE),
     ("und", DE),
     ("jede", DE),
-    ("rd", DE),
     ("fm", DE | NO),
     ("vuelta", ES),
     ("vueltas", ES),
