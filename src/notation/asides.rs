@@ -72,7 +72,12 @@ impl Parser<'_> {
             | W::Last => {
                 // A place before its stitches: "in the next 4 st sc", "in each st 2 sc", "on the other side".
                 let at = self.i;
+                let starting =
+                    at.checked_sub(1).is_some_and(|i| matches!(self.toks[i].t, T::Word(W::Start | W::Begin)));
                 match self.place() {
+                    Some(p) if starting && p.chain && p.nth.is_some() && only_chains(items) => {
+                        self.begins_in_chain(&p, items)
+                    }
                     Some(p) => {
                         if p.ring {
                             self.out.ring = true;
@@ -120,7 +125,8 @@ impl Parser<'_> {
                 self.skip_note();
                 let _ = at;
             }
-            W::Make if (1..5).any(|k| matches!(self.word(k), Some(W::Ring | W::Kind(_) | W::Inc))) => self.i += 1,
+            W::Make if (1..7).any(|k| matches!(self.word(k), Some(W::Ring | W::Kind(_) | W::Inc))) => self.i += 1,
+            W::Note if matches!(self.lower(0).as_str(), "leave" | "leaving") => self.left_unworked(items),
             W::Note | W::Fasten | W::Make => self.skip_note(),
             W::Until => {
                 let at = self.i;
@@ -154,7 +160,16 @@ impl Parser<'_> {
                 self.change((1, 2), n, from, items);
             }
             W::Unknown => self.unknown(n, from, items),
-            W::Colour if self.ends(1) || self.peek(1) == Some(T::Colon) => self.colour_name(),
+            W::Colour if self.colour_behind(items) => {
+                // "6 sc white, 4 sc black"
+                let kept = self.out.colour.clone();
+                self.colour_name();
+                let named = std::mem::replace(&mut self.out.colour, kept);
+                if let Some(Item::Work { colour, .. }) = items.last_mut() {
+                    *colour = named;
+                }
+            }
+            W::Colour if self.ends(1) || self.peek(1) == Some(T::Colon) || self.colour_before() => self.colour_name(),
             W::Post => {
                 self.i += 1;
                 if let (Some(n), Some(W::Kind(_))) = (n, self.word(0)) {
@@ -164,9 +179,13 @@ impl Parser<'_> {
                     items.extend(one.into_iter().map(|i| super::repeats::multiplied(i, Amount::N(n))));
                 }
             }
-            W::RingNoun if self.cx.first && items.is_empty() && self.num(1).is_some() => {
-                // "ring 5"
-                self.i += 1;
+            W::RingNoun
+                if self.cx.first
+                    && items.is_empty()
+                    && self.num(1 + usize::from(self.word(1) == Some(W::Of))).is_some() =>
+            {
+                // "ring 5", "a ring of 6 sc"
+                self.i += 1 + usize::from(self.word(1) == Some(W::Of));
                 self.out.ring = true;
             }
             W::RingNoun if matches!(items.as_slice(), [Item::Chain { .. }]) => {
@@ -178,9 +197,41 @@ impl Parser<'_> {
         }
     }
 
+    /// "Starting in 2nd ch from hook, sc 4": where the stitches that follow begin.
+    fn begins_in_chain(&mut self, p: &super::place::Place, items: &mut Vec<Item>) {
+        while matches!(self.peek(0), Some(T::Comma | T::Colon | T::Semi | T::Word(W::Work))) {
+            self.i += 1;
+        }
+        if !matches!(self.peek(0), Some(T::Num(_) | T::Word(W::Kind(_) | W::Inc))) {
+            return;
+        }
+        let before = items.len();
+        self.element(items);
+        if let (Some(k), Some(Item::Work { into, .. })) = (p.nth, items.get_mut(before))
+            && *into == Into::Stitch
+        {
+            *into = Into::Chain(k);
+        }
+    }
+
+    /// "Leave the other 9 sts unworked": the rest of the round is left for later.
+    fn left_unworked(&mut self, items: &mut Vec<Item>) {
+        let from = self.i;
+        self.skip_note();
+        let span = self.span_from(from);
+        let words = self.cx.text.get(span.clone()).unwrap_or_default().to_lowercase();
+        let later = ["unworked", "on hold", "for later", "for the other", "for leg", "for the second"];
+        let yarn = ["tail", "yarn", "thread", "end "].iter().any(|w| words.contains(w));
+        if self.out.split.is_none() && !items.is_empty() && !yarn && later.iter().any(|w| words.contains(w)) {
+            self.out.split = Some(span);
+            let rest = self.work(1, 0, Amount::Fill, from);
+            items.push(rest);
+        }
+    }
+
     /// Stitches whose place was written first.
     fn place_first(&mut self, p: &super::place::Place, and: bool, items: &mut Vec<Item>) {
-        while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The)))
+        while matches!(self.peek(0), Some(T::Colon | T::Word(W::Work | W::The | W::Make)))
             || (items.is_empty() && self.peek(0) == Some(T::Comma))
         {
             self.i += 1;
@@ -369,6 +420,13 @@ impl Parser<'_> {
 
     /// A word that means nothing.
     fn unknown(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
+        let lower = self.lower(0);
+        // "Stitch count: 18"
+        let counts = lower == "count" && from.checked_sub(1).is_some_and(|i| self.toks[i].is(W::St));
+        if counts || FILLERS.contains(&lower.as_str()) {
+            self.i += 1;
+            return;
+        }
         // A sentence with no stitch in it is a note.
         let rest = &self.toks[self.i..];
         let sentence = rest
@@ -432,6 +490,57 @@ impl Parser<'_> {
         push_merged(&mut self.out.unread, span);
     }
 }
+
+fn only_chains(items: &[Item]) -> bool {
+    items.iter().all(|i| matches!(i, Item::Chain { .. }))
+}
+
+/// Words that change nothing in the counts.
+const FILLERS: &[&str] = &[
+    "left",
+    "right",
+    "back",
+    "down",
+    "up",
+    "opposite",
+    "unworked",
+    "held",
+    "tightly",
+    "loosely",
+    "loose",
+    "tight",
+    "again",
+    "also",
+    "just",
+    "simply",
+    "now",
+    "here",
+    "still",
+    "normally",
+    "normal",
+    "usual",
+    "already",
+    "gently",
+    "please",
+    "carefully",
+    "always",
+    "so",
+    "it",
+    "you",
+    "we",
+    "there",
+    "should",
+    "will",
+    "have",
+    "having",
+    "giving",
+    "gives",
+    "ending",
+    "finally",
+    "afterwards",
+    "directly",
+    "actually",
+];
 
 pub(super) fn is_work(t: &Token) -> bool {
     matches!(

@@ -11,6 +11,7 @@ use super::expand::spread_kind;
 use super::fit::{Fitted, fit};
 use super::grammar::{Context, parse};
 use super::habits::Habits;
+use super::legend::Legend;
 use super::lexer::{Line, T, Token};
 use super::lines::{Entry, RoundText};
 use super::looks::is_command;
@@ -25,6 +26,9 @@ use crate::rounds::{Finish, Loops, Start, StitchKind, even};
 
 /// Words beyond which only the plainest reading is tried.
 pub(super) const MANY_WORDS: usize = 150;
+
+/// More rounds than this in one text are no pattern.
+const MOST_ROUNDS: usize = 50_000;
 
 /// The piece that is being read.
 #[derive(Clone, Debug)]
@@ -43,6 +47,8 @@ pub(super) struct Current {
     pub numbers: HashMap<u32, usize>,
     /// Words of the round that made each of its rounds.
     pub sources: Vec<usize>,
+    /// Line of the last round whose count is in doubt, until a total bears a count out.
+    pub doubt: Option<usize>,
 }
 
 /// A heading that waits for its rounds.
@@ -59,6 +65,7 @@ pub(super) struct Builder<'t> {
     pub entries: Vec<Entry>,
     pub terms: Terms,
     pub heading: &'t Heading,
+    pub legend: &'t Legend,
     pub found: Vec<Found>,
     pub pieces: Vec<Piece>,
     /// For each piece, the place of the last round with each number.
@@ -71,15 +78,26 @@ pub(super) struct Builder<'t> {
     pub next_rim: Option<(String, Option<u32>)>,
     /// "Join the legs with ch 3", before the rounds worked around them.
     pub next_legs: Option<(Vec<String>, u32)>,
+    /// The piece that was divided, while its parts are worked.
+    pub divided: Option<String>,
     pub habits: Habits,
     /// Runs that may still be made.
     budget: usize,
     full: bool,
+    /// Rounds made in all.
+    rounds: usize,
     pub labelled: bool,
 }
 
 impl<'t> Builder<'t> {
-    pub fn new(text: &'t str, lines: &'t [Line], entries: Vec<Entry>, terms: Terms, heading: &'t Heading) -> Self {
+    pub fn new(
+        text: &'t str,
+        lines: &'t [Line],
+        entries: Vec<Entry>,
+        terms: Terms,
+        heading: &'t Heading,
+        legend: &'t Legend,
+    ) -> Self {
         let labelled =
             entries.iter().filter(|e| matches!(e, Entry::Round(r) if r.label.is_some())).take(2).count() == 2;
         Builder {
@@ -88,6 +106,7 @@ impl<'t> Builder<'t> {
             entries,
             terms,
             heading,
+            legend,
             found: Vec::new(),
             pieces: Vec::new(),
             numbers: Vec::new(),
@@ -96,9 +115,11 @@ impl<'t> Builder<'t> {
             next_colour: None,
             next_rim: None,
             next_legs: None,
+            divided: None,
             habits: Habits::default(),
             budget: 100_000 + 4 * text.len(),
             full: false,
+            rounds: 0,
             labelled,
         }
     }
@@ -106,14 +127,17 @@ impl<'t> Builder<'t> {
     pub fn run(mut self) -> (Vec<Piece>, Vec<Found>) {
         self.reorder();
         let mut i = 0;
-        while i < self.entries.len() {
+        while i < self.entries.len() && !self.full {
             let entry = self.entries[i].clone();
             i += match entry {
                 Entry::Heading { title, copies, span, strong } => {
                     self.pending_heading(title, copies, span, strong);
                     1
                 }
-                Entry::Note { line, end } => {
+                Entry::Note { line, end, doubt } => {
+                    if doubt {
+                        self.doubtful_remark(line);
+                    }
                     self.note(line, end);
                     1
                 }
@@ -224,6 +248,7 @@ impl<'t> Builder<'t> {
             self.next_rim = Some(self.rim(toks));
         }
         self.start_note(line, &lower);
+        self.divide_note(line, &lower);
         if colours && toks.len() <= 30 {
             self.colour_note(toks);
         }
@@ -240,6 +265,19 @@ impl<'t> Builder<'t> {
         {
             cur.finish = Some(f);
         }
+    }
+
+    /// "Divide for the legs: …", "Now split the work": the pieces that follow are worked on parts of this one.
+    fn divide_note(&mut self, line: &Line, lower: &str) {
+        let told = lower.split(|c: char| !c.is_alphabetic()).filter(|w| !w.is_empty()).take(4);
+        let Some(cur) = self.cur.as_ref().filter(|c| !c.piece.rounds.is_empty()) else { return };
+        if !told.into_iter().any(|w| super::lines::DIVIDES.contains(&w)) {
+            return;
+        }
+        self.divided = Some(if cur.named { cur.piece.name.clone() } else { self.piece_name() });
+        let message = "The work divides here; its parts are counted as pieces of their own.";
+        let remedy = "Check that the rounds of each part and their totals are given below.";
+        self.found.push(Found::new(K::SplitWork, S::Note, line.start..line.end, message, remedy));
     }
 
     /// "Join left leg + right leg with ch 3 between them.", "Continue from the open rim of the head." before
@@ -348,6 +386,7 @@ impl<'t> Builder<'t> {
             bare: false,
             numbers: HashMap::new(),
             sources: Vec::new(),
+            doubt: None,
         });
         if let Some((legs, chain)) = self.next_legs.take()
             && let Some(cur) = &mut self.cur
@@ -358,6 +397,7 @@ impl<'t> Builder<'t> {
         if let Some((part, below)) = self.next_rim.take()
             && let Some(cur) = &mut self.cur
         {
+            cur.begun.rim = Some(part.clone());
             cur.piece.start = Start::Rim { part };
             cur.below = below;
         }
@@ -435,7 +475,7 @@ impl<'t> Builder<'t> {
     /// Adds a round to the current piece. `line` counts from 0. False when the text asks for too much.
     pub fn push(&mut self, s: Settled, label: String, span: Range<usize>, line: usize, source: usize) -> bool {
         let cost = s.round.runs.len() + 4;
-        if self.budget < cost {
+        if self.budget < cost || self.rounds >= MOST_ROUNDS {
             if !self.full {
                 self.full = true;
                 let message = "The text asks for more rounds than any toy has; the rest is not read.";
@@ -444,6 +484,7 @@ impl<'t> Builder<'t> {
             return false;
         }
         self.budget -= cost;
+        self.rounds += 1;
         let Some(cur) = &mut self.cur else { return false };
         let kind = s.round.kind();
         if kind != StitchKind::Slip {
@@ -479,6 +520,7 @@ impl<'t> Builder<'t> {
         let cur = self.cur.as_ref();
         Context {
             text: self.text,
+            legend: self.legend,
             terms: self.terms,
             kind: cur.map_or(StitchKind::Single, |c| c.kind),
             colour: cur.and_then(|c| c.colour.clone()),

@@ -120,6 +120,9 @@ impl Parser<'_> {
             && !matches!(self.word(1), Some(W::SymInc | W::SymDec | W::X))
         {
             self.i += 1;
+            if self.rounds_of(k, items) {
+                return;
+            }
             if items.len() > 1 && self.habit(Habits::BIND_ALL) {
                 let inner = std::mem::take(items);
                 items.push(Item::Group { items: inner, times: Amount::N(k) });

@@ -35,6 +35,31 @@ impl Parser<'_> {
         (letter && !matches!(token.t, T::Num(_))) || short
     }
 
+    /// "White 6 sc": a colour right before its stitches.
+    pub fn colour_before(&self) -> bool {
+        let before = self.i.checked_sub(1).map(|i| self.toks[i].t);
+        let opens = matches!(
+            before,
+            None | Some(
+                T::Comma | T::Semi | T::Open(_) | T::Star | T::Pipe | T::Colon | T::Dot | T::Close(_) | T::Break
+            )
+        );
+        opens
+            && matches!(
+                self.peek(1),
+                Some(T::Num(_) | T::Open(_) | T::Star | T::Word(W::Kind(_) | W::Inc | W::Dec | W::Only))
+            )
+    }
+
+    /// "6 sc white, 4 sc black": a colour right behind its stitches, where more of them follow.
+    pub fn colour_behind(&self, items: &[Item]) -> bool {
+        let before = self.i.checked_sub(1).map(|i| self.toks[i].t);
+        let stitches = matches!(before, Some(T::Num(_) | T::Word(W::Kind(_) | W::Inc | W::Dec | W::St)));
+        let last = matches!(items.last(), Some(Item::Work { .. }));
+        stitches && last && matches!(self.peek(1), Some(T::Comma | T::Close(_) | T::Semi)) && !self.ends(1)
+            || (stitches && last && self.depth > 0 && matches!(self.peek(1), Some(T::Close(_))))
+    }
+
     /// Takes the words of a colour's name.
     pub fn colour_name(&mut self) {
         while matches!(self.word(0), Some(W::The)) {
@@ -80,7 +105,7 @@ impl Parser<'_> {
         if matches!(name.as_str(), "main colour" | "main color" | "main yarn" | "mc") {
             self.out.colour = None;
         } else if !name.is_empty() && !self.toks[first].is(W::ColourNoun) {
-            self.out.colour = Some(Arc::from(name));
+            self.out.colour = Some(self.cx.legend.get(&name).cloned().unwrap_or_else(|| Arc::from(name)));
         }
     }
 

@@ -163,10 +163,26 @@ fn how_often(toks: &[Token]) -> Option<u32> {
     None
 }
 
+/// The number of rounds behind "until": "until you have 10 rounds in all", "until round 10".
+fn goal(toks: &[Token]) -> Option<u32> {
+    let n = toks.windows(2).find_map(|w| match (w[0].t, w[1].t) {
+        (T::Num(n), T::Word(W::Rnd)) | (T::Word(W::Rnd), T::Num(n) | T::Ord(n)) | (T::Ord(n), T::Word(W::Rnd)) => {
+            Some(n)
+        }
+        _ => None,
+    });
+    n.filter(|n| *n <= 400)
+}
+
 /// A printed total behind a command.
 fn total_of(toks: &[Token]) -> Option<u32> {
-    toks.windows(2).rev().find_map(|w| match (w[0].t, w[1].t) {
-        (T::Open(_) | T::Eq, T::Num(n)) => Some(n),
+    (1..toks.len()).rev().find_map(|k| match (toks[k - 1].t, toks[k].t) {
+        // "(3 times)" is none.
+        (T::Open(_) | T::Eq, T::Num(n))
+            if !matches!(toks.get(k + 1).map(|t| t.t), Some(T::Word(W::Times | W::X | W::More | W::Rnd))) =>
+        {
+            Some(n)
+        }
         _ => None,
     })
 }
@@ -202,7 +218,19 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
     }
     let label_rounds = r.label.map_or(1, |l| l.to - l.from + 1) as usize;
     let often = how_often(&r.toks).unwrap_or(1).min(200) as usize;
-    let rounds = if label_rounds > 1 { label_rounds } else { places.len() * often };
+    let until = r.toks.iter().position(|t| t.is(W::Until)).filter(|_| label_rounds == 1);
+    let rounds = match until.map(|u| goal(&r.toks[u..])) {
+        // "until you have 10 rounds"
+        Some(Some(goal)) => (goal as usize).saturating_sub(have),
+        Some(None) => {
+            let message = "A measure stands in place of counts: the rounds are repeated once.";
+            let remedy = "Write how often they are repeated.";
+            b.found.push(Found::new(K::MeasureOnly, S::Warning, r.span.clone(), message, remedy));
+            places.len()
+        }
+        None if label_rounds > 1 => label_rounds,
+        None => places.len() * often,
+    };
     let sources: Vec<(ReadRound, usize)> =
         places.iter().map(|p| (cur.piece.rounds[*p].clone(), cur.sources[*p])).collect();
     for k in 0..rounds {

@@ -163,10 +163,22 @@ impl Found {
     }
 }
 
+/// More problems than this of one text are counted, not listed.
+const MOST_PROBLEMS: usize = 20_000;
+
 /// Gives the problems their lines and columns, in the order of the text. `line_starts` are the byte
 /// offsets of the lines, the first 0. Linear in the text and the problems.
 pub(super) fn place(text: &str, line_starts: &[usize], mut found: Vec<Found>) -> Vec<Problem> {
     found.sort_by_key(|f| (f.span.start, f.span.end));
+    if found.len() > MOST_PROBLEMS {
+        let rest = found.split_off(MOST_PROBLEMS);
+        if let Some(first) = rest.first() {
+            let message = format!("There are {} more problems from here on; they are not listed.", rest.len());
+            let remedy = "Mend the ones before, then read the text again.";
+            found.push(Found::new(ProblemKind::TooLarge, Severity::Severe, first.span.clone(), message, remedy));
+        }
+        found.extend(rest.into_iter().filter(|f| f.kind == ProblemKind::TooLarge).take(100));
+    }
     let mut problems = Vec::with_capacity(found.len());
     // The last place counted, so that many problems on one long line cost one walk along it.
     let (mut last_line, mut last_byte, mut last_column) = (usize::MAX, 0, 0);

@@ -184,7 +184,11 @@ impl Parser<'_> {
         let total = matches!(self.peek(0), Some(T::Open(_) | T::Eq)) && self.num(1).is_some();
         let opens = matches!(before, Some(T::Open(_) | T::Star | T::Pipe)) && self.depth > 0;
         let after = self.peek(0) == Some(T::Comma) && self.peek(1).is_some();
-        (before == Some(T::Comma) && (total || after)) || (opens && after)
+        // "2, dec (18)": at the head of a round, before a change.
+        let changes = matches!(self.word(1), Some(W::Inc | W::Dec | W::SymInc | W::SymDec))
+            || (matches!(self.peek(1), Some(T::Num(_))) && matches!(self.word(2), Some(W::Inc | W::Dec)));
+        let head = matches!(before, None | Some(T::Close(_))) && after && changes;
+        (before == Some(T::Comma) && (total || after)) || (opens && after) || head
     }
 
     /// A number with no unit: the stitches into a ring, or a total.
@@ -195,15 +199,25 @@ impl Parser<'_> {
                 *into = Into::Ring;
             }
             items.push(item);
-        } else if self.comma_around(from) {
-            // "inc, 5, inc, 5": five plain stitches, by all that is known.
+        } else if self.out.straight && items.is_empty() && self.depth == 0 {
+            // "even, 24, 6 rounds"
             let span = self.span_from(from);
-            self.out.unread.push(span);
+            self.set_total(n, span);
+        } else if self.comma_around(from) {
+            // "inc, 5, inc, 5": five plain stitches, by all that is known; "(1, inc)" is a way of writing.
+            let changes = matches!(self.word(1), Some(W::Inc | W::Dec | W::SymInc | W::SymDec));
+            if !(changes && self.depth > 0) {
+                let span = self.span_from(from);
+                self.out.unread.push(span);
+            }
             let item = self.work(1, 1, Amount::N(n), from);
             items.push(item);
         } else if self.depth == 0 && (self.ends(0) || items.is_empty()) {
             let span = self.span_from(from);
             self.set_total(n, span);
+            if let Some(total) = self.out.total.as_mut().filter(|t| t.n == n) {
+                total.weak = true;
+            }
         } else {
             let span = self.span_from(from);
             self.out.unread.push(span);
@@ -284,7 +298,19 @@ impl Parser<'_> {
             W::Ch => self.chain(n, from, items),
             W::Skip => {
                 self.i += 1;
-                let n = n.or_else(|| self.number_after());
+                // "miss 1 dc": the stitch is the one below.
+                let below = matches!(self.word(1), Some(W::Kind(_)))
+                    && matches!(
+                        self.peek(2),
+                        None | Some(T::Comma | T::Semi | T::Close(_) | T::Star | T::Dot | T::Pipe)
+                    );
+                let n = match self.num(0).filter(|_| n.is_none() && below) {
+                    Some(k) => {
+                        self.i += 2;
+                        Some(k)
+                    }
+                    None => n.or_else(|| self.number_after()),
+                };
                 let place = self.place();
                 let n = n.or(place.and_then(|p| p.number)).unwrap_or(1);
                 while self.word(0) == Some(W::St) {
@@ -469,7 +495,8 @@ impl Parser<'_> {
     /// The place after stitches, and the item they make.
     pub fn finish_stitches(&mut self, n: Option<u32>, base: (u32, u32), from: usize, items: &mut Vec<Item>) {
         // `sc 2X in next`: the times were read; a dot of an abbreviation may stand between.
-        if self.word(0) == Some(W::Through) {
+        let loop_named = (1..4).any(|k| matches!(self.word(k), Some(W::Blo | W::Flo | W::BothLoops)));
+        if self.word(0) == Some(W::Through) && !loop_named {
             // "3 sc through arm and body", "through both layers": as many stitches as it says.
             let at = self.i;
             self.worked_in();
@@ -501,7 +528,8 @@ impl Parser<'_> {
             }
             return;
         }
-        let straight = matches!(self.word(0), Some(W::Even | W::Plain));
+        let straight = matches!(self.word(0), Some(W::Even | W::Plain))
+            || (self.word(0) == Some(W::Rnd) && n.is_none() && self.num(1).is_none() && self.ends(1));
         if straight {
             self.i += 1;
         }

@@ -23,6 +23,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::habits::Habits;
+use super::legend::Legend;
 use super::lexer::{T, Token};
 use super::reading::Terms;
 use super::words::{Printed, W};
@@ -82,6 +83,8 @@ pub(super) enum Item {
 pub(super) struct Total {
     pub n: u32,
     pub span: Range<usize>,
+    /// A bare number: a total in brackets behind it is the better one.
+    pub weak: bool,
 }
 
 /// A round under one set of habits.
@@ -124,6 +127,8 @@ pub(super) struct Parsed {
 #[derive(Clone, Debug)]
 pub(super) struct Context<'t> {
     pub text: &'t str,
+    /// Colours that letters stand for.
+    pub legend: &'t Legend,
     pub terms: Terms,
     /// Kind that increases and "work even" are made in.
     pub kind: StitchKind,
@@ -300,7 +305,15 @@ impl Parser<'_> {
                         self.total_here();
                     }
                 }
-                T::Plus | T::Amp | T::Slash | T::Mark => self.i += 1,
+                T::Slash | T::Mark => {
+                    self.i += 1;
+                    // `/18/`, `• 18`
+                    let later = !items.is_empty() || self.out.ring;
+                    if later && self.trailing_total(true) {
+                        self.total_here();
+                    }
+                }
+                T::Plus | T::Amp => self.i += 1,
                 T::Ord(_) => self.i += 1,
                 T::Num(_) | T::Word(_) => {
                     if self.closer.is_some() && self.rep_from_star() {

@@ -47,9 +47,13 @@ impl Parser<'_> {
     }
 
     pub fn set_total(&mut self, n: u32, span: Range<usize>) {
-        let total = Total { n, span };
+        let total = Total { n, span, weak: false };
         match &self.out.total {
             None => self.out.total = Some(total),
+            Some(first) if first.weak && first.n != n => {
+                self.out.unread.push(first.span.clone());
+                self.out.total = Some(total);
+            }
             Some(first) if first.n != n => self.out.second_total = Some(total),
             Some(_) => {}
         }
@@ -150,6 +154,19 @@ impl Parser<'_> {
                 return;
             }
         }
+        if close.is_none()
+            && !items.is_empty()
+            && let [n, unit @ ..] = &self.toks[open + 1..]
+            && let Some(total) = n.num()
+            && unit.len() <= 2
+            && unit.iter().all(|t| matches!(t.t, T::Dot | T::Word(W::St | W::Kind(_) | W::Total)))
+        {
+            // `(30`: a total whose bracket never closes.
+            self.i = self.toks.len();
+            self.set_total(total, self.span_from(open));
+            self.out.unclosed.get_or_insert(self.toks[open].start..self.toks[open].end);
+            return;
+        }
         if close.is_some() && self.note_bracket(open, end, items) {
             self.i = next;
             return;
@@ -185,6 +202,9 @@ impl Parser<'_> {
         if inner.is_empty() {
             return;
         }
+        if self.shell(&mut inner, items) {
+            return;
+        }
         self.bracket_two(&mut inner);
         let times = self.times_after(true).unwrap_or_else(|| {
             let alone = items.is_empty() && self.ends(0) && inner.len() > 1;
@@ -192,6 +212,63 @@ impl Parser<'_> {
         });
         self.out.stitches += 1;
         items.push(Item::Group { items: inner, times });
+    }
+
+    /// `(hdc, dc, hdc) in next st`: stitches of one bracket into one stitch, with what it is repeated by.
+    fn shell(&mut self, inner: &mut Vec<Item>, items: &mut Vec<Item>) -> bool {
+        let plain = |i: &Item| match i {
+            Item::Work { stitch, amount: Amount::N(1..=12), into: Into::Stitch, .. } => stitch.uses == 1,
+            Item::Chain { n: 1..=5 } => true,
+            _ => false,
+        };
+        let place = matches!(self.word(0), Some(W::In | W::Each | W::Next | W::Same | W::All)) && !self.in_colour();
+        if !place || !inner.iter().all(plain) || !inner.iter().any(|i| matches!(i, Item::Work { .. })) {
+            return false;
+        }
+        let from = self.i;
+        // "all in the next st"
+        if self.word(0) == Some(W::All) && self.word(1) == Some(W::In) {
+            self.i += 1;
+        }
+        let Some(p) = self.place() else {
+            self.i = from;
+            return false;
+        };
+        let one = (p.next || p.same || p.nth.is_some()) && p.number.is_none_or(|n| n == 1);
+        let times = match p.number {
+            _ if one => Amount::N(1),
+            Some(n) if p.each => Amount::N(n),
+            None if p.each => Amount::Fill,
+            _ => {
+                self.i = from;
+                return false;
+            }
+        };
+        if p.ring || p.leg || p.chain || p.every_nth.is_some() || p.colour {
+            self.i = from;
+            return false;
+        }
+        inner.retain(|i| matches!(i, Item::Work { .. }));
+        for (k, item) in inner.iter_mut().enumerate() {
+            if let Item::Work { stitch, amount, .. } = item
+                && let Amount::N(n) = *amount
+            {
+                stitch.makes = stitch.makes.saturating_mul(u16::try_from(n).unwrap_or(u16::MAX));
+                stitch.uses = u16::from(k == 0 && !p.same);
+                *amount = Amount::N(1);
+            }
+        }
+        if self.word(0) == Some(W::Around) {
+            self.i += 1;
+        }
+        let inner = std::mem::take(inner);
+        self.out.stitches += 1;
+        match (times, self.times_after(true)) {
+            (Amount::N(1), Some(times)) => items.push(Item::Group { items: inner, times }),
+            (Amount::N(1), None) => items.extend(inner),
+            (times, _) => items.push(Item::Group { items: inner, times }),
+        }
+        true
     }
 
     /// `(2sc)` alone in brackets as an increase, where that habit holds.
@@ -288,12 +365,33 @@ impl Parser<'_> {
         }
     }
 
+    /// Whether a remark stands from here to the end: words without stitches, repeats or totals.
+    fn only_notes(&self, ahead: usize) -> bool {
+        let rest = &self.toks[(self.i + ahead).min(self.toks.len())..];
+        matches!(
+            rest.first().map(|t| t.t),
+            Some(T::Word(W::Unknown | W::Start | W::Stuff | W::Note | W::Fasten | W::Begin))
+        ) && rest.len() <= 60
+            && rest
+                .iter()
+                .any(|t| matches!(t.t, T::Word(W::Stuff | W::Note | W::Fasten | W::Close | W::Turn | W::Join)))
+            && !rest.iter().any(|t| {
+                super::asides::is_work(t)
+                    || matches!(t.t, T::Word(W::Rep | W::X | W::Times | W::TimesN(_) | W::Around | W::Each) | T::Eq)
+            })
+    }
+
     /// Whether the round's work ends here: nothing follows, or only a note.
     pub fn ends(&self, mut ahead: usize) -> bool {
         loop {
+            if matches!(self.peek(ahead), Some(T::Dot | T::Comma | T::Semi | T::Dash | T::Mark))
+                && self.only_notes(ahead + 1)
+            {
+                return true;
+            }
             match self.peek(ahead) {
                 None | Some(T::Break) => return true,
-                Some(T::Dot | T::Comma | T::Semi | T::Mark | T::Dash | T::Tab | T::Pipe) => ahead += 1,
+                Some(T::Dot | T::Comma | T::Semi | T::Mark | T::Dash | T::Tab | T::Pipe | T::Slash) => ahead += 1,
                 // "28 BLO", but not "28 BLO sc".
                 Some(T::Word(W::Blo | W::Flo)) => ahead += 1,
                 Some(T::Word(w)) => {
@@ -305,6 +403,7 @@ impl Parser<'_> {
                             | W::Fasten
                             | W::Change
                             | W::Join
+                            | W::Turn
                             | W::Fold
                             | W::Close
                             | W::Total

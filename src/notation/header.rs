@@ -40,15 +40,15 @@ pub(super) fn is_header(lower: &str) -> bool {
         "this pattern",
         "gauge:",
     ];
-    if HEADS.iter().any(|h| t.starts_with(h)) {
+    // Most lines are rounds: their first letter begins none of these.
+    let begins = t.as_bytes().first().is_some_and(|b| b"gtmhysfnldwc".contains(b) || !b.is_ascii());
+    if begins && HEADS.iter().any(|h| t.starts_with(h)) {
         return true;
     }
-    if lower.contains("until") {
+    if !has_unit(lower) || lower.contains("until") {
         return false;
     }
-    let unit = has_unit(lower);
-    let named = ["gauge", "hook", "yarn", "tall"].iter().any(|w| lower.contains(w));
-    unit && (named || is_gauge(lower))
+    ["gauge", "hook", "yarn", "tall"].iter().any(|w| lower.contains(w)) || is_gauge(lower)
 }
 
 /// A heading of a list of abbreviations.
@@ -161,6 +161,9 @@ fn fraction(text: &str) -> Option<(f64, usize)> {
 
 /// mm in the length unit at the head of `after`, and the unit's length in bytes.
 fn unit_mm(after: &str) -> Option<(f64, usize)> {
+    if !after.as_bytes().first().is_some_and(|b| b"ci\"'".contains(b) || !b.is_ascii()) {
+        return None;
+    }
     const UNITS: &[(&str, f64)] = &[
         ("centimetres", 10.0),
         ("centimeters", 10.0),
@@ -218,6 +221,9 @@ pub(super) fn read(text: &str, lines: &[Line]) -> Heading {
         {
             continue;
         }
+        if !may_tell(raw.as_bytes()) {
+            continue;
+        }
         let lower = raw.to_lowercase();
         if lower.len() != raw.len() {
             continue;
@@ -231,6 +237,52 @@ pub(super) fn read(text: &str, lines: &[Line]) -> Heading {
         }
     }
     h
+}
+
+/// Whether a line can tell anything of yarn, hook, gauge or size: one walk that spares most rounds the search.
+fn may_tell(line: &[u8]) -> bool {
+    const WORDS: &[&[u8]] = &[
+        b"hook",
+        b"high",
+        b"height",
+        b"gauge",
+        b"tension",
+        b"tall",
+        b"swatch",
+        b"size",
+        b"yarn",
+        b"weight",
+        b"wool",
+        b"ply",
+        b"cotton",
+        b"acrylic",
+        b"finished",
+        b"measure",
+    ];
+    let head = |at: usize, word: &[u8]| line.get(at..at + word.len()).is_some_and(|w| w.eq_ignore_ascii_case(word));
+    let mut k = 0;
+    while k < line.len() {
+        let b = line[k].to_ascii_lowercase();
+        if b.is_ascii_digit() || !b.is_ascii() {
+            // A number and a unit; signs that are not ASCII may be one (½, ″).
+            k += 1;
+            while k < line.len() && (line[k] == b' ' || line[k] == b'-' || !line[k].is_ascii()) {
+                k += 1;
+            }
+            let unit = line.get(k).is_some_and(|u| b"cmgoyi\"'".contains(&u.to_ascii_lowercase()));
+            let whole = !head(k, b"inc") && !head(k, b"in ") && !head(k, b"ch");
+            let inch = head(k, b"in ") && (head(k + 3, b"tall") || head(k + 3, b"long") || head(k + 3, b"high"));
+            if (unit && whole) || inch {
+                return true;
+            }
+            continue;
+        }
+        if b"hgtsywpcafm".contains(&b) && WORDS.iter().any(|w| w[0] == b && head(k, w)) {
+            return true;
+        }
+        k += 1;
+    }
+    false
 }
 
 /// What one sentence says, at its place in the text.

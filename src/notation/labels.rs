@@ -25,6 +25,11 @@ fn number(token: Option<&Token>) -> Option<u32> {
     }
 }
 
+/// A letter that stands for a word for "round" in other tongues.
+fn letter(t: &Token) -> bool {
+    matches!(t.t, T::Word(W::Tog | W::SymInc)) && t.end - t.start == 1 && t.caps
+}
+
 /// What a label is expected to be.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Due {
@@ -115,16 +120,13 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     }
     let expected = due.number;
     let t = |k: usize| toks.get(k).map(|t| t.t);
-    let is_rnd = |k: usize| {
-        matches!(t(k), Some(T::Word(W::Rnd)))
-            || (k > 2 && toks.get(k).is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1))
-    };
+    let is_rnd = |k: usize| matches!(t(k), Some(T::Word(W::Rnd))) || (k > 2 && toks.get(k).is_some_and(letter));
     let mut k = 0;
     let bracketed = matches!(t(0), Some(T::Open(_))) && is_rnd(1);
     k += usize::from(bracketed);
-    // French `T3:`, for a tour.
+    // French `T3:` for a tour, Spanish `V3:` for a vuelta.
     let tour = k == 0
-        && toks.first().is_some_and(|t| t.is(W::Tog) && t.end - t.start == 1)
+        && toks.first().is_some_and(letter)
         && toks.get(1).is_some_and(|t| t.glued && t.num().is_some())
         && matches!(t(2), Some(T::Colon | T::Dash | T::Dot));
     let mut strong = is_rnd(k) || tour;
@@ -195,7 +197,16 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             let marked = matches!(
                 t(e),
                 None | Some(
-                    T::Colon | T::Dot | T::Close(_) | T::Open(_) | T::Dash | T::Eq | T::Pipe | T::Tab | T::Star
+                    T::Colon
+                        | T::Dot
+                        | T::Close(_)
+                        | T::Open(_)
+                        | T::Dash
+                        | T::Eq
+                        | T::Pipe
+                        | T::Tab
+                        | T::Star
+                        | T::Mark
                 )
             );
             let stitch = matches!(t(e), Some(T::Word(W::Kind(_) | W::Inc | W::Dec | W::X | W::SymInc | W::Tog)));
@@ -227,6 +238,11 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     if bracketed && matches!(t(k), Some(T::Close(_))) {
         k += 1;
     }
+    // `* Rnd 3 * (sc, inc) x 6`: a star that closes nothing behind it only sets the label off.
+    if strong && t(k) == Some(T::Star) && toks[k..].iter().take(400).filter(|t| t.t == T::Star).count() % 2 == 1 {
+        let spaced = toks.get(k + 1).is_some_and(|t| !t.glued);
+        k += usize::from(spaced);
+    }
     // The mark behind it.
     let mut marked = false;
     while let Some(T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Eq | T::Comma) = t(k) {
@@ -253,6 +269,11 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
         if matches!(mark, Some(T::Close(_) | T::Pipe)) && !matches!(t(k), Some(T::Colon | T::Dash | T::Dot)) {
             break;
         }
+    }
+    // `3 → sc → 6`
+    if !strong && !marked && t(k) == Some(T::Mark) && expected.map_or(from == 1, |e| e == from) && !toks[k].glued {
+        marked = toks.get(k + 1).is_some();
+        k += usize::from(marked);
     }
     if !strong && !marked {
         // `7 (sc, inc) x 6`, `1 MR 6x`: only where just this number is due.

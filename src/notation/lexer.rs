@@ -1,7 +1,10 @@
 //! Text to tokens: numbers, words with their meaning, marks. Typing slips in numbers are mended here and
 //! marked, words of several parts (`single crochet`, `back loops only`) become one token.
 
+use super::letters::{digit, is_nothing, push_plain};
+use super::markup::{dotted, is_colour_number, markup};
 use super::spelling::{mended, number_word, ordinal_word};
+use super::tongues::{self, Tongues};
 use super::words::{Printed, W, meaning, symbol};
 
 /// What a token is.
@@ -70,11 +73,12 @@ pub(super) fn lex(text: &str) -> Vec<Line> {
     let mut lines = Vec::new();
     let mut start = 0;
     let mut buffer = String::new();
+    let shown = tongues::shown(text);
     loop {
         let rest = &text[start..];
         let len = rest.find(['\n', '\r']).unwrap_or(rest.len());
         let end = start + len;
-        lines.push(Line { start, end, tokens: lex_line(text, start, end, &mut buffer) });
+        lines.push(Line { start, end, tokens: lex_line(text, start, end, shown, &mut buffer) });
         if end >= text.len() {
             return lines;
         }
@@ -82,7 +86,7 @@ pub(super) fn lex(text: &str) -> Vec<Line> {
     }
 }
 
-fn lex_line(text: &str, start: usize, end: usize, buffer: &mut String) -> Vec<Token> {
+fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut String) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::with_capacity((end - start) / 4 + 2);
     let mut at = start;
     let mut glued = false;
@@ -95,27 +99,57 @@ fn lex_line(text: &str, start: usize, end: usize, buffer: &mut String) -> Vec<To
             glued = false;
             continue;
         }
-        if c.is_whitespace() || c == '\u{feff}' || c == '\u{200b}' {
+        if c.is_whitespace() || is_nothing(c) {
             at += c.len_utf8();
             glued = false;
             continue;
         }
-        let len = if c.is_ascii_digit() {
-            rest.bytes().take_while(u8::is_ascii_digit).count()
+        let number = digit(c).is_some();
+        let len = if number {
+            rest.chars().take_while(|c| digit(*c).is_some()).map(char::len_utf8).sum()
         } else if is_word_char(c) {
             word_len(rest)
         } else {
             c.len_utf8()
         };
+        // `<b>`, `&ndash;`: a page copied with its marks.
+        if let Some((used, sign)) = markup(rest) {
+            if let Some(sign) = sign {
+                out.push(Token { t: mark(sign), start: at, end: at + used, glued, slip: false, caps: false });
+            }
+            at += used;
+            glued = sign.is_some();
+            continue;
+        }
+        // `s.c.`, `h.d.c.`
+        if let Some((used, w)) = dotted(rest, len) {
+            out.push(Token { t: T::Word(w), start: at, end: at + used, glued, slip: false, caps: false });
+            at += used;
+            glued = true;
+            continue;
+        }
+        // `C1`, `C2`: colours by number.
+        if rest.starts_with('C') && len == 1 && is_colour_number(&rest[1..]) {
+            out.push(Token { t: T::Word(W::Colour), start: at, end: at + 2, glued, slip: false, caps: true });
+            at += 2;
+            glued = true;
+            continue;
+        }
         let piece = &rest[..len];
         let mut token = Token { t: T::Mark, start: at, end: at + len, glued, slip: false, caps: false };
-        if c.is_ascii_digit() {
+        if number {
             let after = &rest[len..];
             let tail = word_len(after);
             let word = &after[..tail];
             token.t = T::Num(parse_number(piece));
             if tail > 0 {
-                if matches!(word, "st" | "nd" | "rd" | "th" | "ST" | "ND" | "RD" | "TH") && !is_stitches(piece, word) {
+                if matches!(word, "s" | "S") {
+                    // `15s`: fifteen stitches.
+                    out.push(token);
+                    token = Token { t: T::Word(W::St), start: at + len, end: at + len + 1, glued: true, ..token };
+                } else if matches!(word, "st" | "nd" | "rd" | "th" | "ST" | "ND" | "RD" | "TH")
+                    && !is_stitches(piece, word)
+                {
                     token.t = T::Ord(parse_number(piece));
                     token.end += tail;
                 } else if word.chars().all(|c| matches!(c, 'O' | 'o' | 'l' | 'I')) {
@@ -148,7 +182,7 @@ fn lex_line(text: &str, start: usize, end: usize, buffer: &mut String) -> Vec<To
             out.push(token);
         } else if is_word_char(c) {
             at += len;
-            word_tokens(piece, token, buffer, &mut out);
+            word_tokens(piece, token, shown, buffer, &mut out);
         } else {
             at += len;
             token.t = mark(c);
@@ -170,7 +204,7 @@ fn is_stitches(digits: &str, word: &str) -> bool {
 pub(super) const HIGHEST: u32 = 999_999_999;
 
 fn parse_number(digits: &str) -> u32 {
-    let n = digits.bytes().fold(0u32, |n, b| n.saturating_mul(10).saturating_add(u32::from(b.saturating_sub(b'0'))));
+    let n = digits.chars().filter_map(digit).fold(0u32, |n, d| n.saturating_mul(10).saturating_add(d));
     n.min(HIGHEST)
 }
 
@@ -202,7 +236,8 @@ fn mark(c: char) -> T {
         '|' | '¦' => T::Pipe,
         ',' | '،' | '，' => T::Comma,
         ';' => T::Semi,
-        '.' | '…' => T::Dot,
+        // The box around a digit stands for a dot behind it.
+        '.' | '…' | '\u{20e3}' => T::Dot,
         ':' | '：' => T::Colon,
         '=' => T::Eq,
         '-' | '–' | '—' | '−' | '‐' | '‑' | '~' => T::Dash,
@@ -213,14 +248,18 @@ fn mark(c: char) -> T {
     }
 }
 
-fn word_tokens(piece: &str, token: Token, buffer: &mut String, out: &mut Vec<Token>) {
+fn word_tokens(piece: &str, token: Token, shown: Tongues, buffer: &mut String, out: &mut Vec<Token>) {
     buffer.clear();
     for c in piece.chars() {
-        let c = if c == '’' { '\'' } else { c };
-        buffer.extend(c.to_lowercase());
+        push_plain(c, buffer);
     }
     let caps = piece.chars().all(|c| !c.is_lowercase());
     let mut w = meaning(buffer);
+    if shown != 0
+        && let Some(foreign) = tongues::meaning(buffer, shown)
+    {
+        w = foreign;
+    }
     if w == W::Unknown {
         if let Some(n) = number_word(buffer) {
             out.push(Token { t: T::Num(n), caps, ..token });
@@ -325,6 +364,15 @@ fn merged(tokens: &[Token], at: usize, done: usize) -> (Token, usize) {
     };
     match token.t {
         T::Word(W::Single) if matches!(word(1), Some(W::Crochet)) => kind(Printed::Sc, 1),
+        // "(1 single, 1 inc)"
+        T::Word(W::Single)
+            if word(1).is_none() && done.checked_sub(1).is_some_and(|i| tokens[i].num().is_some() && i + 1 == done) =>
+        {
+            kind(Printed::Sc, 1)
+        }
+        // "feste Maschen", "puntos bajos"
+        T::Word(W::Single) if matches!(word(1), Some(W::St)) => join(W::Kind(Printed::Sc), 2),
+        T::Word(W::St) if matches!(word(1), Some(W::Single)) => join(W::Kind(Printed::Sc), 2),
         T::Word(W::Single) if dash(1) && matches!(word(2), Some(W::Crochet)) => kind(Printed::Sc, 2),
         T::Word(W::Half) => {
             let i = if dash(1) { 2 } else { 1 };
@@ -343,6 +391,12 @@ fn merged(tokens: &[Token], at: usize, done: usize) -> (Token, usize) {
                 _ => (token, 1),
             }
         }
+        T::Word(W::Other) if word(1) == Some(W::LoopNoun) => join(W::BothLoops, 2),
+        T::Word(W::All) if word(1) == Some(W::The) && word(2) == Some(W::Way) => match word(3) {
+            Some(W::Around | W::Rnd) => join(W::Around, 4),
+            _ => (token, 1),
+        },
+        T::Word(W::Way) => (Token { t: T::Word(W::Unknown), ..token }, 1),
         T::Word(W::Treble) => kind(Printed::Tr, 1),
         T::Word(W::RingAdj) => {
             let mut used = 1;

@@ -5,19 +5,25 @@ use super::grammar::{Amount, Into, Item};
 /// Takes out chains that are worked back into, with the stitches worked into them. A chain followed by
 /// "in 2nd ch from hook" or "in each ch" is such a limb; a last "sl st in the same st" closes it.
 pub(super) fn absorb(items: Vec<Item>) -> Vec<Item> {
+    absorb_list(items, true)
+}
+
+/// `outer`: a chain that stands first is the one a piece begins with.
+fn absorb_list(items: Vec<Item>, outer: bool) -> Vec<Item> {
     let into_chain = |i: &Item| matches!(i, Item::Work { into: Into::Chain(_), .. });
-    let has_limb = items.windows(2).skip(1).any(|w| matches!(w[0], Item::Chain { .. }) && into_chain(&w[1]))
-        || items.iter().any(|i| matches!(i, Item::Group { .. }));
+    let has_limb =
+        items.windows(2).skip(usize::from(outer)).any(|w| matches!(w[0], Item::Chain { n: 2.. }) && into_chain(&w[1]))
+            || items.iter().any(|i| matches!(i, Item::Group { .. }));
     if !has_limb {
         return items;
     }
     let mut out: Vec<Item> = Vec::with_capacity(items.len());
     let mut items = items.into_iter().peekable();
-    let mut first = true;
+    let mut first = outer;
     while let Some(item) = items.next() {
         match item {
-            Item::Group { items: inner, times } => out.push(Item::Group { items: absorb(inner), times }),
-            Item::Chain { n, .. } if !first && items.peek().is_some_and(into_chain) => {
+            Item::Group { items: inner, times } => out.push(Item::Group { items: absorb_list(inner, false), times }),
+            Item::Chain { n: n @ 2.., .. } if !first && items.peek().is_some_and(into_chain) => {
                 let mut left = n;
                 while let Some(next) = items.peek() {
                     let Item::Work { stitch, amount, into, .. } = next else { break };

@@ -5,8 +5,11 @@ use std::ops::Range;
 
 use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
+use super::legend;
 use super::lexer::{Line, T, Token};
-use super::looks::{bare_counts, bullets, is_command, is_measure, look, unfinished, works, works_labelled};
+use super::looks::{
+    bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
+};
 use super::titles::{self, Copies};
 use super::words::W;
 
@@ -42,6 +45,8 @@ pub(super) enum Entry {
     Note {
         line: usize,
         end: usize,
+        /// It names stitches as a round does.
+        doubt: bool,
     },
 }
 
@@ -72,6 +77,16 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
     out
 }
 
+/// Words that begin a line which divides the work.
+pub(super) const DIVIDES: &[&str] = &["divide", "dividing", "split", "splitting", "separate", "separating"];
+
+/// "Join yarn …", "rejoin the yarn …", "attach new yarn …" at the head of some words.
+fn joins_yarn(text: &str, toks: &[Token]) -> bool {
+    let word = toks.first().map_or("", |t| &text[t.start..t.end]).to_lowercase();
+    matches!(word.as_str(), "join" | "rejoin" | "attach" | "reattach")
+        && toks.iter().take(4).any(|t| t.is(W::ColourNoun))
+}
+
 struct Sorter<'a> {
     text: &'a str,
     out: &'a mut Vec<Entry>,
@@ -94,6 +109,9 @@ impl Sorter<'_> {
             return;
         }
         let lower = self.text[line.start..line.end].to_lowercase();
+        if let Some(cell) = self.part_cell(line, toks) {
+            toks = &toks[cell..];
+        }
         // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
         let mut lab = label(toks, self.due());
         if let Some(outer) = lab
@@ -106,6 +124,21 @@ impl Sorter<'_> {
         }
         if let Some(lab) = lab {
             let rest = &toks[lab.used..];
+            // `Rnds 1-4: 6-12-18-24`: a count for each.
+            let span = (lab.to - lab.from + 1) as usize;
+            if lab.strong && span > 1 && bare_counts(rest).is_some_and(|c| c.len() == span) {
+                for (k, t) in rest.iter().filter(|t| t.num().is_some()).enumerate() {
+                    let n = lab.from + u32::try_from(k).unwrap_or(0);
+                    self.push_round(
+                        number,
+                        line,
+                        std::slice::from_ref(t),
+                        Some(Label { from: n, to: n, used: 0, ..lab }),
+                        0,
+                    );
+                }
+                return;
+            }
             let marked = matches!(
                 toks[lab.used - 1].t,
                 T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Comma | T::Eq
@@ -131,16 +164,24 @@ impl Sorter<'_> {
         if self.behind_note(number, line, toks, false) {
             return;
         }
+        if lab.is_none()
+            && DIVIDES.contains(&lower.split(|c: char| !c.is_alphabetic()).find(|w| !w.is_empty()).unwrap_or(""))
+        {
+            self.open = false;
+            self.note(number, line);
+            return;
+        }
         if header::is_legend_title(&lower) {
             self.legend = true;
             self.note(number, line);
             return;
         }
-        if let Some(counts) = bare_counts(toks) {
+        if let Some(counts) = bare_counts(toks).or_else(|| ring_counts(toks)) {
             self.counts(number, line, counts);
             return;
         }
-        if header::is_header(&lower) {
+        let colours = toks[0].caps || toks[0].is(W::ColourNoun);
+        if header::is_header(&lower) || (colours && !legend::pairs(self.text, toks).is_empty()) {
             self.note(number, line);
             return;
         }
@@ -148,7 +189,7 @@ impl Sorter<'_> {
         if let Some((title, used)) = titles::split(self.text, line, toks) {
             let rest = &toks[used..];
             let only_copies = rest.len() <= 3 && titles::copies(self.text, rest).is_some();
-            let counts = bare_counts(rest).filter(|c| c.len() >= 2);
+            let counts = bare_counts(rest).filter(|c| c.len() >= 2).or_else(|| ring_counts(rest));
             let lab = label(rest, Due { number: Some(1), ..self.due() });
             let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));
             if only_copies {
@@ -157,9 +198,15 @@ impl Sorter<'_> {
                     self.heading(title);
                     return;
                 }
+            } else if title.strong && joins_yarn(self.text, rest) {
+                // "Leg 2: join yarn at the first unworked st": its rounds follow.
+                self.heading(title);
+                self.note(number, line);
+                return;
             } else if counts.is_some()
                 || labelled
                 || (title.strong && works(rest) && !is_command(rest))
+                || (works(rest) && look(rest).ring && rest.iter().take(8).any(|t| t.num().is_some()))
                 || (is_command(rest) && rest.iter().any(|t| matches!(t.t, T::Word(W::Same | W::AsFor))))
             {
                 self.heading(title);
@@ -195,7 +242,32 @@ impl Sorter<'_> {
             self.heading(title);
             return;
         }
-        self.note(number, line);
+        let doubt = !self.legend && doubtful(toks);
+        self.out.push(Entry::Note { line: number, end: line.end, doubt });
+    }
+
+    /// A row of a table whose first cell names the part: its heading is taken, and the tokens it had.
+    fn part_cell(&mut self, line: &Line, toks: &[Token]) -> Option<usize> {
+        let bar = toks.iter().take(8).position(|t| matches!(t.t, T::Tab | T::Pipe)).filter(|k| *k > 0)?;
+        let (head, rest) = (&toks[..bar], &toks[bar + 1..]);
+        if !head.iter().all(|t| matches!(t.t, T::Word(_))) || head.iter().any(|t| t.is(W::Rnd)) {
+            return None;
+        }
+        let lab = label(rest, Due { number: Some(1), ..self.due() })?;
+        let cell = matches!(rest[lab.used - 1].t, T::Tab | T::Pipe);
+        if !cell || !works_labelled(&rest[lab.used..], lab.strong, true) {
+            return None;
+        }
+        let title = titles::title(self.text, line, head)?;
+        // The same part named again in each row.
+        let name = self.out.iter().rev().find_map(|e| match e {
+            Entry::Heading { title, .. } => Some(title),
+            _ => None,
+        });
+        if name != Some(&title.name) {
+            self.heading(titles::Title { strong: true, ..title });
+        }
+        Some(bar + 1)
     }
 
     fn due(&self) -> Due {
@@ -203,7 +275,7 @@ impl Sorter<'_> {
     }
 
     fn note(&mut self, number: usize, line: &Line) {
-        self.out.push(Entry::Note { line: number, end: line.end });
+        self.out.push(Entry::Note { line: number, end: line.end, doubt: false });
     }
 
     /// `Stuff now. Rnd 13: (sc, dec) x 6 (12)`: a sentence, then rounds in the same line. `begins` asks for
@@ -243,7 +315,7 @@ impl Sorter<'_> {
                 self.push_rounds(number, line, head);
             } else {
                 self.open = false;
-                self.out.push(Entry::Note { line: number, end: head[k - 1].end });
+                self.out.push(Entry::Note { line: number, end: head[k - 1].end, doubt: false });
             }
             self.rounds(number, line, part, lab);
             return true;
@@ -310,6 +382,18 @@ impl Sorter<'_> {
     }
 
     fn push_round(&mut self, number: usize, line: &Line, toks: &[Token], lab: Option<Label>, used: usize) {
+        let mut toks = toks;
+        let mut lab = lab;
+        // `sc around = 12 (rounds 3 to 5)`: the label stands behind.
+        if lab.is_none()
+            && let Some(open) = toks.iter().rposition(|t| matches!(t.t, T::Open(_))).filter(|o| *o > 0)
+            && toks.get(open + 1).is_some_and(|t| t.is(W::Rnd))
+            && let Some(l) = label(&toks[open + 1..], Due::default())
+            && open + 1 + l.used == toks.len()
+        {
+            toks = &toks[..open];
+            lab = Some(Label { used: 0, ..l });
+        }
         let used = lab.map_or(used, |l| l.used);
         self.legend = false;
         if let Some(l) = lab {
@@ -385,6 +469,14 @@ impl Sorter<'_> {
                     && toks.get(2).is_none_or(|t| matches!(t.t, T::Open(_) | T::Eq | T::Dot))
                     && toks.len() <= 6
             }
+            // "…, 1 sc" / "in each st around. (18)"
+            T::Word(W::In | W::Each | W::Every | W::Next | W::St) if self.labelled && last.label.is_some() => {
+                toks.len() <= 16
+                    && last.toks.last().is_some_and(|t| {
+                        matches!(t.t, T::Word(W::Kind(_) | W::Inc | W::Dec | W::In | W::Each | W::Next) | T::Num(_))
+                    })
+                    && !last.toks.iter().rev().take(4).any(|t| matches!(t.t, T::Open(_) | T::Eq))
+            }
             _ => false,
         };
         let l = look(toks);
@@ -394,8 +486,9 @@ impl Sorter<'_> {
         }
         let at = last.toks.last().map_or(last.span.end, |t| t.end);
         last.toks.push(Token { t: T::Break, start: at, end: at, glued: false, slip: false, caps: false });
-        // Inside an open bracket a line break is a blank.
-        if unfinished(&last.toks[..last.toks.len() - 1]) {
+        // Inside an open bracket, and between a stitch and its place, a line break is a blank.
+        let place = matches!(first, T::Word(W::In | W::Each | W::Every | W::Next | W::St));
+        if place || unfinished(&last.toks[..last.toks.len() - 1]) {
             last.toks.pop();
         }
         last.toks.extend_from_slice(toks);

@@ -51,7 +51,10 @@ pub(super) fn look(toks: &[Token]) -> Look {
                 W::Around | W::Each | W::Every => l.whole = true,
                 W::Even | W::Plain | W::Without | W::Continue => l.straight = true,
                 W::Ring => l.ring = true,
-                W::RingNoun => l.ring |= matches!(next, Some(T::Num(_))),
+                W::RingNoun => {
+                    let of = matches!(next, Some(T::Word(W::Of))) && toks.get(k + 2).is_some_and(|t| t.num().is_some());
+                    l.ring |= of || matches!(next, Some(T::Num(_)));
+                }
                 W::Ch => l.chain |= matches!(next, Some(T::Num(_))) || (k > 0 && toks[k - 1].num().is_some()),
                 W::Note | W::Stuff | W::Fasten => l.notes += 1,
                 _ => {}
@@ -187,6 +190,10 @@ pub(super) fn works(toks: &[Token]) -> bool {
     if l.straight && l.work == 0 && l.unknown == 0 && toks.len() <= 8 {
         return true;
     }
+    // `(1, 2 in next) around, 18`: stitches by their numbers alone.
+    if l.whole && l.work == 0 && l.numbers >= 2 && l.unknown == 0 && matches!(toks[0].t, T::Open(_)) {
+        return toks.iter().any(|t| matches!(t.t, T::Word(W::In | W::Together)));
+    }
     // `Colours used: sc`, "5 sc to the inch" are prose: too many words for their stitches.
     if l.work > 0 && l.whole && toks.iter().any(|t| t.is(W::Until)) {
         return l.unknown <= 4;
@@ -214,7 +221,7 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
     };
     if !strong {
         let prose = l.unknown > 2 * l.work + 1 || (l.notes > 0 && l.unknown > l.work);
-        let stitchy = l.work > 0 || (l.ring && l.numbers > 0) || l.straight || l.chain;
+        let stitchy = l.work > 0 || (l.ring && (l.numbers > 0 || toks.len() <= 5)) || l.straight || l.chain;
         return stitchy && !prose;
     }
     if l.work > 0 || l.ring || l.straight || l.chain || counted {
@@ -226,6 +233,25 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
     // A label with a mark and a few words: a round is due, and if it cannot be read that is said.
     let due = marked && l.notes == 0 && toks.len() <= 14 && !toks.iter().any(|t| t.is(W::Is));
     mystery || due || (toks.iter().any(|t| t.is(W::Until)) && l.notes == 0)
+}
+
+/// Whether a line that is taken for a remark names stitches as a round does.
+pub(super) fn doubtful(toks: &[Token]) -> bool {
+    if toks.is_empty() || is_legend(toks) {
+        return false;
+    }
+    if toks.iter().any(|t| matches!(t.t, T::Word(W::Fold | W::Close | W::Through))) {
+        return false;
+    }
+    let l = look(toks);
+    let work = l.work.saturating_sub(l.crosses);
+    let total = toks.windows(3).any(|w| matches!((w[0].t, w[1].t, w[2].t), (T::Open(_), T::Num(_), T::Close(_))));
+    // Words that mean nothing, and a total behind them: a round in a tongue that is not read.
+    let ended = matches!(toks, [.., o, n, c] if matches!((o.t, n.t, c.t), (T::Open(_), T::Num(_), T::Close(_))));
+    if ended && l.numbers >= 2 && l.unknown > 0 && l.unknown <= 8 && l.notes == 0 {
+        return true;
+    }
+    l.notes == 0 && work > 0 && l.numbers > 0 && (work > 1 || total || l.whole) && l.unknown <= 2 * work + 4
 }
 
 /// `6 12 18 24`: counts and nothing else. Brackets, commas, dashes between are fine.
@@ -248,6 +274,13 @@ pub(super) fn bare_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
     (!out.is_empty() && !decimal && !nought).then_some(out)
 }
 
+/// `MR, 6, 12, 18`: counts behind a ring.
+pub(super) fn ring_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
+    let [ring, part, rest @ ..] = toks else { return None };
+    let opens = ring.is(W::Ring) && matches!(part.t, T::Comma | T::Colon | T::Dash | T::Semi);
+    bare_counts(rest).filter(|c| opens && c.len() >= 3)
+}
+
 /// Marks before a line's words: bullets, quotes, headings' signs.
 pub(super) fn bullets(toks: &[Token]) -> usize {
     // A table drawn with bars: the first one opens the row.
@@ -261,7 +294,7 @@ pub(super) fn bullets(toks: &[Token]) -> usize {
     let mut k = usize::from(row);
     while k < toks.len().min(8) {
         match toks[k].t {
-            T::Mark | T::Dash | T::Plus => k += 1,
+            T::Mark | T::Dash | T::Plus | T::Tab => k += 1,
             T::Dot | T::Comma | T::Colon | T::Close(_) => k += 1,
             // A box to tick: `[ ]`, `[x]`.
             T::Open(_) if matches!(toks.get(k + 1).map(|t| t.t), Some(T::Close(_))) => k += 2,

@@ -17,6 +17,7 @@ mod changes;
 mod colours;
 mod commands;
 mod diagnostic;
+mod doubt;
 mod element;
 mod expand;
 mod fit;
@@ -25,20 +26,25 @@ mod groups;
 mod habits;
 mod header;
 mod labels;
+mod legend;
+mod letters;
 mod lexer;
 mod limbs;
 mod lines;
 mod looks;
+mod markup;
 mod place;
 mod reading;
 mod repeats;
 mod rounds_of;
+mod sequence;
 mod settle;
 mod sorting;
 mod spelling;
 mod starts;
 mod terms;
 mod titles;
+mod tongues;
 mod words;
 mod write;
 
@@ -48,16 +54,46 @@ pub use reading::{
 };
 pub use write::{WriteOptions, WrittenLine, finish_line, write, write_piece, written_lines};
 
-/// Reads a text of written rounds. Never fails and never panics; the time grows with the length of the text.
+/// More text than this (bytes) is no pattern: a thousand pages. What stands behind is not read, and that is said.
+const MOST_TEXT: usize = 4_000_000;
+
+/// Reads a text of written rounds. Never fails and never panics; the time grows with the length of the text, which
+/// is read up to its 4,000,000th byte and 50,000th round.
 pub fn read(text: &str, options: &ReadOptions) -> Reading {
+    let whole = text;
+    let text = readable(text);
     let lines = lexer::lex(text);
     let mut found = Vec::new();
     let (terms, terms_known) = terms::infer(text, &lines, options.terms, &mut found);
     let heading = header::read(text, &lines);
     let entries = lines::classify(text, &lines);
-    let (pieces, more) = build::Builder::new(text, &lines, entries, terms, &heading).run();
+    let legend = legend::of_text(text, &lines);
+    let (pieces, more) = build::Builder::new(text, &lines, entries, terms, &heading, &legend).run();
     found.extend(more);
-    let starts: Vec<usize> = lines.iter().map(|l| l.start).collect();
-    let problems = diagnostic::place(text, &starts, found);
+    let mut starts: Vec<usize> = lines.iter().map(|l| l.start).collect();
+    if text.len() < whole.len() {
+        let end = whole[text.len()..].find('\n').map_or(whole.len(), |n| text.len() + n);
+        let message = "The text is longer than any pattern; from here on it is not read.";
+        let remedy = "Read it in parts.";
+        found.push(diagnostic::Found::new(ProblemKind::TooLarge, Severity::Severe, text.len()..end, message, remedy));
+        if text.ends_with('\n') && starts.last() != Some(&text.len()) {
+            starts.push(text.len());
+        }
+    }
+    let problems = diagnostic::place(whole, &starts, found);
     Reading { pieces, problems, terms, terms_known, heading }
+}
+
+/// The part of a text that is read: all of it, or whole lines up to the limit.
+fn readable(text: &str) -> &str {
+    if text.len() <= MOST_TEXT {
+        return text;
+    }
+    let mut end = MOST_TEXT;
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    // A line that long is cut where the limit is.
+    let lines = text[..end].rfind('\n').map_or(0, |n| n + 1);
+    &text[..if lines > 0 { lines } else { end }]
 }

@@ -11,6 +11,8 @@ use crate::rounds::Loops;
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Place {
     pub each: bool,
+    /// Said by "every", not by "each".
+    pub every: bool,
     pub next: bool,
     pub number: Option<u32>,
     pub nth: Option<u32>,
@@ -42,6 +44,9 @@ impl Parser<'_> {
             W::The if matches!(self.word(1), Some(W::Next | W::First | W::Last | W::Same | W::Remaining)) => {}
             _ => return None,
         }
+        if self.word(0) == Some(W::All) && self.word(1) == Some(W::Around) {
+            return None;
+        }
         if self.word(0) == Some(W::Around) && !self.leg_ahead() {
             return None;
         }
@@ -61,7 +66,9 @@ impl Parser<'_> {
                     if any && p.noun {
                         // "… in each st in back loops"
                         let next = self.skip_articles(1);
-                        if !matches!(self.word(next), Some(W::Blo | W::Flo | W::Rnd)) && !self.colour_at(next) {
+                        if !matches!(self.word(next), Some(W::Blo | W::Flo | W::BothLoops | W::Rnd))
+                            && !self.colour_at(next)
+                        {
                             break;
                         }
                     }
@@ -72,13 +79,24 @@ impl Parser<'_> {
                 T::Word(W::A) if preposition && matches!(self.word(1), Some(W::Ring | W::RingNoun | W::St)) => {
                     self.i += 1;
                 }
+                // "changing colour every 4 rounds"
+                T::Word(W::Every) if self.num(1).is_some() && self.word(2) == Some(W::Rnd) => {
+                    p.rounds_noun = true;
+                    self.i += 3;
+                    any = true;
+                    break;
+                }
                 T::Word(W::Each | W::Every | W::All) => {
                     p.each = true;
+                    p.every |= t == T::Word(W::Every);
                     any = true;
                     self.i += 1;
                     if let Some(T::Ord(k)) = self.peek(0) {
                         p.every_nth = Some(k);
                         self.i += 1;
+                    } else if let (Some(k), Some(T::Dot), Some(W::St)) = (self.num(0), self.peek(1), self.word(2)) {
+                        p.every_nth = Some(k);
+                        self.i += 2;
                     } else if self.word(0) == Some(W::Other) {
                         p.every_nth = Some(2);
                         self.i += 1;
@@ -129,6 +147,13 @@ impl Parser<'_> {
                     p.plural = p.number.is_some_and(|n| n > 1);
                     self.i += 1;
                 }
+                // "3 sc in the sc"
+                T::Word(W::Kind(_)) if preposition && !any && self.toks[self.i - 1].is(W::The) => {
+                    p.next = true;
+                    p.noun = true;
+                    any = true;
+                    self.i += 1;
+                }
                 T::Word(W::Ch) if (preposition || any) && !p.noun => {
                     p.chain = true;
                     p.noun = true;
@@ -150,10 +175,21 @@ impl Parser<'_> {
                     }
                     any = true;
                 }
-                T::Word(W::Blo | W::Flo) => {
-                    p.loops = Some(if t == T::Word(W::Blo) { Loops::Back } else { Loops::Front });
+                T::Word(W::Blo | W::Flo | W::BothLoops) => {
+                    p.loops = Some(match t {
+                        T::Word(W::Blo) => Loops::Back,
+                        T::Word(W::Flo) => Loops::Front,
+                        _ => Loops::Both,
+                    });
                     any = true;
                     self.i += 1;
+                }
+                // "sc across 4", "across the next 4 ch"
+                T::Word(W::Across) if self.num(1).is_some() && p.number.is_none() && self.word(2) != Some(W::Rnd) => {
+                    p.next = true;
+                    p.number = self.num(1);
+                    any = true;
+                    self.i += 2;
                 }
                 T::Word(W::Around | W::Across) => {
                     p.leg |= self.leg_ahead();
@@ -168,6 +204,14 @@ impl Parser<'_> {
                     p.other_side = true;
                     any = true;
                     self.i += 1;
+                }
+                // "the other side of the starting chain"
+                T::Word(W::Start | W::Begin) if p.other_side && self.word(1) == Some(W::Ch) => self.i += 1,
+                // "in the same st as the joining"
+                T::Word(W::AsFor) if p.same && (1..4).any(|k| matches!(self.word(k), Some(W::Join))) => {
+                    while matches!(self.word(0), Some(W::AsFor | W::The | W::Join)) {
+                        self.i += 1;
+                    }
                 }
                 // "around the left leg"
                 T::Word(W::Unknown) if p.leg && !p.noun && self.leg_ahead() => self.i += 1,
@@ -273,6 +317,12 @@ impl Parser<'_> {
                 Some(k) => self.work(one.0, one.1, Amount::N(k), from),
                 None => self.work(one.0, one.1, Amount::Fill, from),
             }
+        } else if let Some(k) = p.number.filter(|k| p.every && !p.next && !plain && (base.0..=40).contains(k)) {
+            // "decrease in every 2 sts", "inc in every 3 sts"
+            let before = self.work(1, 1, Amount::N(k - base.0), from);
+            let then = self.work(base.0, base.1, Amount::N(1), from);
+            let items = if k > base.0 { vec![before, then] } else { vec![then] };
+            Item::Group { items, times: Amount::Fill }
         } else if let Some(k) = p.number {
             self.counted_place(n, k, p, base, from)
         } else if p.each || (p.around && p.noun) {
@@ -296,7 +346,8 @@ impl Parser<'_> {
             self.work(base.0, base.1, Amount::N(count), from)
         };
         if let Item::Work { unnumbered, .. } = &mut item {
-            *unnumbered = n.is_none() && p.number.is_none();
+            let one = p.next && p.noun && !p.plural && !p.around;
+            *unnumbered = n.is_none() && p.number.is_none() && !one;
         }
         out.push(item);
         // A loop named as the place holds for this stitch; named before all stitches it holds on.

@@ -15,6 +15,7 @@ impl Parser<'_> {
             Some(T::Star) => true,
             Some(T::Num(_)) => matches!(t(1), Some(T::Word(W::X | W::Times | W::More))) || t(1).is_none(),
             Some(T::Word(W::TimesN(_) | W::Rep | W::Around | W::Times)) => true,
+            Some(T::Open(_)) => matches!(t(1), Some(T::Word(W::Rep))),
             Some(T::Word(W::To | W::Until)) => matches!(t(1), Some(T::Word(W::End | W::The | W::Last))),
             Some(T::Comma | T::Semi | T::Dash) => {
                 matches!(t(1), Some(T::Word(W::Rep | W::TimesN(_) | W::Around)))
@@ -113,6 +114,19 @@ impl Parser<'_> {
                 }
                 _ => None,
             },
+            // `sc 2, inc (repeat x6)`
+            T::Open(_) if self.word(1) == Some(W::Rep) => {
+                let close = self.closer_of(0)?;
+                let open = self.i;
+                self.i += 2;
+                let times = self.rep_phrase();
+                if times.is_none() || self.i > close || self.toks[self.i..close].iter().any(super::asides::is_work) {
+                    self.i = open;
+                    return None;
+                }
+                self.i = close + 1;
+                times
+            }
             // `dec (2x)`, `inc (x 3)`, `(3 times)`
             T::Open(_) if matches!(self.peek(3), Some(T::Close(_))) => {
                 let n = match (self.peek(1), self.peek(2)) {
@@ -312,7 +326,9 @@ impl Parser<'_> {
         }
         let phrase = self.peek(0);
         let separated = matches!(phrase, Some(T::Comma | T::Semi | T::Dash | T::Dot));
-        let rep = self.word(usize::from(separated)) == Some(W::Rep);
+        let at = usize::from(separated);
+        let opens = matches!(self.peek(at), Some(T::Open(_)));
+        let rep = self.word(at + usize::from(opens)) == Some(W::Rep);
         // It ends the star group that it stands in.
         if rep && self.closer.is_some() {
             return;
@@ -335,7 +351,28 @@ impl Parser<'_> {
             return;
         }
         let Some(last) = items.pop() else { return };
-        items.push(multiplied(last, times));
+        let last = multiplied(last, times);
+        let alone = items.is_empty();
+        items.push(last);
+        if alone
+            && times == Amount::Fill
+            && !matches!(self.peek(0), Some(T::Num(_)))
+            && let Some(Amount::N(n)) = self.times_after(false)
+        {
+            self.rounds_of(n, items);
+        }
+    }
+}
+
+impl Parser<'_> {
+    /// "sc around x 3": the whole round, three times. True if the one item is a plain round.
+    pub fn rounds_of(&mut self, n: u32, items: &[Item]) -> bool {
+        let [Item::Work { stitch, amount: Amount::Fill, .. }] = items else { return false };
+        if stitch.uses != stitch.makes || self.depth > 0 || self.out.rounds.is_some() {
+            return false;
+        }
+        self.out.rounds = Some((n, self.span_from(self.i.saturating_sub(2))));
+        true
     }
 }
 

@@ -8,15 +8,17 @@ use super::commands;
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::{solve, suits};
 use super::fit::Fitted;
-use super::grammar::{Parsed, parse};
+use super::grammar::{Amount, Item, Parsed, parse};
 use super::habits::Habits;
 use super::lexer::{T, Token, mend};
 use super::lines::{Entry, RoundText};
 use super::looks::is_command;
 use super::reading::{Known, Said, StuffingNote};
+use super::sequence;
 use super::settle::{Around, Settled, remarks, settle};
 use super::sorting::{joins_legs, leg_names, rejoins, starts};
 use super::starts::first;
+use super::words::{Printed, W};
 use super::write::stagger_shift;
 use crate::rounds::{Finish, Loops, Round, Start, StitchKind, even};
 
@@ -66,6 +68,17 @@ impl Builder<'_> {
             self.begin(r.span.clone());
         }
         let below = self.cur.as_ref().and_then(|c| c.below);
+        if let Some(parts) = sequence::parts(self, &r, below) {
+            for part in parts {
+                match self.cur.as_ref().and_then(|c| c.below) {
+                    None => self.first_round(&part),
+                    Some(below) => {
+                        self.later_round(i, &part, below);
+                    }
+                }
+            }
+            return 1;
+        }
         match below {
             None => {
                 self.first_round(&r);
@@ -80,7 +93,10 @@ impl Builder<'_> {
         let Some(cur) = &mut self.cur else { return };
         let mut begun = cur.begun.clone();
         let kind = cur.kind;
-        let rows = r.label_text.to_lowercase().contains("row");
+        let rows = {
+            let lower = self.text[r.span.clone()].to_lowercase();
+            r.label_text.to_lowercase().contains("row") || lower.contains("row") || lower.contains("across")
+        };
         if f.parsed.legs > 0 {
             // Only the pieces that stand near can be its legs.
             let far = self.pieces.len().saturating_sub(24);
@@ -90,8 +106,8 @@ impl Builder<'_> {
                 piece.finish = Finish::Open;
             }
         }
-        if begun.rim.is_none() && rejoins(self.text, r) {
-            begun.rim = self.pieces.last().map(|p| p.name.clone());
+        if rejoins(self.text, r) {
+            begun.rim = begun.rim.or_else(|| self.pieces.last().map(|p| p.name.clone()));
             let message = "The other half of a divided piece begins here; it is counted as a piece of its own.";
             let remedy = "Check that it is worked into the stitches left before.";
             self.found.push(Found::new(K::SplitWork, S::Note, r.span.clone(), message, remedy));
@@ -204,8 +220,10 @@ impl Builder<'_> {
             return used;
         }
         let empty = f.parsed.items.is_empty() && f.parsed.total.is_none();
-        if empty {
+        if empty || only_closes(&f, &r.toks, below) {
+            let before = self.found.len();
             self.empty_round(&r, &f);
+            self.carry_doubt(&r, before, true, false);
             return used;
         }
         self.check_label(&r, &f);
@@ -214,11 +232,18 @@ impl Builder<'_> {
             return used;
         }
         let times = self.range(&r, &f, i);
+        // "Rnd 14: even for 2 rounds": the next one is 16.
+        let more = times.saturating_sub(r.label.map_or(1, |l| l.to - l.from + 1));
+        if let Some(cur) = &mut self.cur {
+            cur.next_label = cur.next_label.map(|n| n.saturating_add(more));
+        }
+        let (before, total, borne_out) = (self.found.len(), f.parsed.total.is_some(), f.exact());
         if times > 1 {
             self.many(i, &r, f, below, times);
         } else {
             self.one(i, &r, f, below, 0);
         }
+        self.carry_doubt(&r, before, total, borne_out);
         used
     }
 
@@ -237,8 +262,10 @@ impl Builder<'_> {
                 cur.finish = f.parsed.finish;
             }
         }
-        let work = r.toks.iter().any(super::asides::is_work);
-        let note = f.parsed.unread.is_empty() && (f.parsed.finish.is_some() || (stuffs.is_some() && !work));
+        let slip = |t: &Token| t.is(W::Kind(Printed::Slip));
+        let work = r.toks.iter().any(|t| super::asides::is_work(t) && !slip(t));
+        let closes = !work && f.parsed.unread.is_empty() && r.toks.iter().any(|t| slip(t) || t.is(W::Fasten));
+        let note = closes || f.parsed.unread.is_empty() && (f.parsed.finish.is_some() || (stuffs.is_some() && !work));
         if !note {
             let message = "This round has neither stitches nor a total that can be read; it is left out.";
             self.found.push(Found::new(
@@ -265,7 +292,8 @@ impl Builder<'_> {
         if let Some(expected) = expected
             && expected != l.from
         {
-            let severity = if f.exact() { S::Note } else { S::Warning };
+            // Behind a gap a round is missing, in the text or in the reading; a number told twice is a slip.
+            let severity = if f.exact() && l.from < expected { S::Note } else { S::Warning };
             let message = if l.from > expected {
                 let gap = l.from - expected;
                 let what = if gap == 1 { "1 round" } else { "rounds" };
@@ -322,6 +350,9 @@ impl Builder<'_> {
         };
         s.round.frill |= f.parsed.frill;
         self.learn(&f);
+        if f.parsed.split.is_some() && self.divided.is_none() {
+            self.divided = Some(self.piece_name());
+        }
         self.push(s, label_of(r, k), r.span.clone(), r.line, i);
         self.after(&f.parsed, r);
     }
@@ -428,6 +459,19 @@ impl Builder<'_> {
             cur.finish = Some(f);
         }
     }
+}
+
+/// "Sl st in next st, fasten off": a few slip stitches that close the last round.
+fn only_closes(f: &Fitted, toks: &[Token], below: u32) -> bool {
+    let whole = toks.iter().any(|t| matches!(t.t, T::Word(W::Around | W::Each | W::Every | W::All)));
+    if let [Item::Work { stitch, amount: Amount::Fill, unnumbered: true, .. }] = f.parsed.items.as_slice() {
+        return stitch.kind == StitchKind::Slip && !whole && toks.iter().any(|t| t.is(W::Fasten));
+    }
+    let slips = f.parsed.items.iter().all(|i| match i {
+        Item::Work { stitch, amount: Amount::N(1..=3), .. } => stitch.kind == StitchKind::Slip,
+        _ => false,
+    });
+    slips && f.parsed.total.is_none() && f.solved.uses < below
 }
 
 /// The same stitches once more, one in each: for the straight rounds of a range.

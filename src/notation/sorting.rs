@@ -28,6 +28,19 @@ impl Builder<'_> {
         let below = cur.below;
         if strong {
             let go_on = !starting && !joins_legs(&r.toks) && (continues || front_loops(&r.toks));
+            let rest = from.is_some_and(|f| f > 1) || {
+                let lower = self.text[r.span.clone()].to_lowercase();
+                ["unworked", "held", "skipped", "remaining", "join", "attach"].iter().any(|w| lower.contains(w))
+            };
+            if let Some(part) = self.divided.clone().filter(|_| rest && !starting && !joins_legs(&r.toks)) {
+                self.begin(r.span.clone());
+                if let Some(cur) = &mut self.cur {
+                    cur.begun.rim = Some(part.clone());
+                    cur.piece.start = Start::Rim { part };
+                }
+                return;
+            }
+            self.divided = None;
             let (name, rim) = if front_loops(&r.toks) { self.rim(&r.toks) } else { (self.piece_name(), below) };
             if continues
                 && !front_loops(&r.toks)
@@ -121,7 +134,10 @@ pub(super) fn joins_legs(toks: &[Token]) -> bool {
     let legs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Leg | W::Unit))).count();
     let around = toks.iter().filter(|t| matches!(t.t, T::Word(W::Around | W::Across | W::On))).count();
     let together = toks.iter().any(|t| t.is(W::Together));
-    legs >= 2 && around >= 2 && !together
+    // "Ch 3, join to the first leg, sc in 12 …, sc in 12 of the second leg"
+    let chained = toks.iter().any(|t| t.is(W::Join)) && toks.iter().any(|t| t.is(W::Ch));
+    let told = toks.windows(2).any(|w| matches!(w[0].t, T::Ord(_) | T::Word(W::First | W::Other)) && w[1].is(W::Leg));
+    legs >= 2 && (around >= 2 || (chained && told)) && !together
 }
 
 pub(super) fn rejoins(text: &str, r: &RoundText) -> bool {

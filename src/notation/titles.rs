@@ -1,6 +1,8 @@
 //! Headings of pieces: `Head`, `ARMS (make 2)`, `## Left ear x2`, `Wing – 2 parts`.
 
+use std::collections::HashSet;
 use std::ops::Range;
+use std::sync::LazyLock;
 
 use super::lexer::{Line, T, Token};
 use super::words::W;
@@ -35,10 +37,12 @@ const PARTS: &[&str] = &[
     "sole", "engine", "cabin", "door", "cloud", "knob", "plume", "feather", "branch",
 ];
 
+static IS_PART: LazyLock<HashSet<&'static str>> = LazyLock::new(|| PARTS.iter().copied().collect());
+
 fn is_part(word: &str) -> bool {
-    PARTS.contains(&word)
-        || word.strip_suffix('s').is_some_and(|w| PARTS.contains(&w))
-        || word.strip_suffix("es").is_some_and(|w| PARTS.contains(&w))
+    IS_PART.contains(word)
+        || word.strip_suffix('s').is_some_and(|w| IS_PART.contains(w))
+        || word.strip_suffix("es").is_some_and(|w| IS_PART.contains(w))
 }
 
 /// How many, if the tokens say it: `(make 2)`, `x2`, `* 2`, `2x`, `(2 parts)`, `make two`, `make about 12`.
@@ -91,7 +95,7 @@ fn clean(name: &str) -> String {
 }
 
 fn part_words(lower: &str) -> usize {
-    lower.split(|c: char| !c.is_alphabetic()).filter(|w| is_part(w)).count()
+    lower.split(|c: char| !c.is_alphabetic()).filter(|w| w.len() > 1 && is_part(w)).count()
 }
 
 fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
@@ -131,6 +135,7 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     ];
     let lower = name.to_lowercase();
     if lower.len() == name.len()
+        && lower.len() > 9
         && let Some(at) = MANNER.iter().filter_map(|m| lower.find(m)).min()
         && matches!(lower[at..].rsplit(' ').next(), Some("one" | "piece" | "together"))
         && part_words(&lower[..at]) > 0
@@ -179,6 +184,9 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
         && part_words(&first_word) == 0
         && first_word != "flat";
     let noun = part_words(lower);
+    if super::lines::DIVIDES.contains(&first_word.as_str()) {
+        return false;
+    }
     let shout = lower.contains('!') && (noun == 0 || words > 3 || toks.iter().any(|t| t.num().is_some()));
     let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?']) || shout;
     // "Eyes go between R9 and R10": a heading does not end in such a word.
@@ -225,7 +233,10 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     if numbered && stitches {
         return false;
     }
-    let verbs = toks.iter().filter(|t| matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten))).count();
+    let verb = |t: &&Token| {
+        matches!(t.t, T::Word(W::Note | W::Stuff | W::Is | W::Fasten)) && part_words(&text[t.start..t.end]) == 0
+    };
+    let verbs = toks.iter().filter(verb).count();
     (1..=7).contains(&words) && !table && !ends_sentence && !first_note && !address && (verbs == 0 || words <= 3)
 }
 

@@ -47,6 +47,8 @@ pub(super) enum W {
     Blo,
     Flo,
     LoopNoun,
+    /// "Both loops".
+    BothLoops,
     Back,
     Front,
     Only,
@@ -64,6 +66,8 @@ pub(super) enum W {
     St,
     Hook,
     Around,
+    /// "All the way round".
+    Way,
     To,
     End,
     Until,
@@ -351,6 +355,9 @@ const TABLE: &[(&str, W)] = &[
     ("till", W::Until),
     ("til", W::Until),
     ("until", W::Until),
+    ("way", W::Way),
+    ("foundation", W::The),
+    ("original", W::The),
     ("end", W::End),
     ("eor", W::End),
     ("across", W::Across),

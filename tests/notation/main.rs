@@ -1,6 +1,7 @@
 //! The reader and writer of written rounds against the texts in this folder (their form: README.md).
 
 mod expect;
+mod limits;
 mod phrases;
 mod random;
 
@@ -88,6 +89,14 @@ fn pages_written_unseen_are_read_as_they_say() {
 #[test]
 fn corpus_texts_are_read_as_they_say() {
     check("texts/corpus");
+}
+
+#[test]
+fn makers_ways_of_writing_are_read_as_they_say() {
+    let (rounds, cases) = check("texts/makers");
+    if std::env::var("NOTATION_FILTER").is_err() {
+        assert!(cases.len() >= 150 && rounds > 1_800, "{} texts, {rounds} rounds", cases.len());
+    }
 }
 
 #[test]
