@@ -186,10 +186,13 @@ pub fn remove_round_in(toy: &mut Toy, index: usize, round: usize) {
 
 /// Moves a round of a part in its list, as [`move_round`]; what speaks of its rounds by number follows.
 pub fn move_round_in(toy: &mut Toy, index: usize, round: usize, to: usize) {
+    let rounds = toy.pieces.get(index).map_or(0, |p| p.part.rounds.len());
+    if round >= rounds || to >= rounds || round == to {
+        return;
+    }
     in_rounds(toy, index, |part| {
         move_round(part, round, to);
-        let rounds = part.rounds.len();
-        Renumbered::carried(rounds, round, if to < rounds { to } else { round })
+        Renumbered::carried(rounds, round, to)
     });
 }
 
@@ -433,8 +436,11 @@ mod tests {
         assert_eq!(told(&toy, "body"), (4, (Some(2), Some(4)), Some(4), Some(3), Some((1, 3))));
         move_round_in(&mut toy, 0, 2, 4);
         assert_eq!(told(&toy, "body"), (3, (Some(2), Some(3)), Some(3), Some(5), Some((1, 2))));
-        move_round_in(&mut toy, 0, 99, 4);
-        move_round_in(&mut toy, 0, 4, 99);
+        let carried = told(&toy, "body");
+        for (from, to) in [(99, 4), (4, 99), (2, 2)] {
+            move_round_in(&mut toy, 0, from, to);
+            assert_eq!(told(&toy, "body"), carried, "nothing moves where there is nothing to move");
+        }
         remove_round_in(&mut toy, 0, 4);
         assert_eq!(toy.records.around.iter().filter(|a| a.part == "body").count(), 0, "its round is gone");
         assert_eq!(told(&toy, "horn"), horn, "the other part is as it was");
@@ -442,7 +448,8 @@ mod tests {
             remove_round_in(&mut toy, 0, 0);
         }
         assert_eq!(toy.plan.rounds_made("body", 0), 0);
-        assert!(toy.plan.timed.iter().all(|t| t.part == "horn" || t.from_round.is_none()));
+        let timed: Vec<f64> = toy.plan.timed.iter().filter(|t| t.part == "body").map(|t| t.minutes).collect();
+        assert_eq!(timed, [90.0], "what was timed of the whole part stays with the part");
         remove_round_in(&mut toy, 9, 0);
     }
 

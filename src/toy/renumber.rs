@@ -112,7 +112,7 @@ impl Toy {
         }
         self.plan.made.retain(|m| m.rounds > 0 || m.part != part);
         self.plan.timed.retain_mut(|timed| {
-            if timed.part != part {
+            if timed.part != part || (timed.from_round.is_none() && timed.to_round.is_none()) {
                 return true;
             }
             let (from, to) = (timed.from_round.unwrap_or(1), timed.to_round.unwrap_or(moved.old().max(1)));
