@@ -3,9 +3,9 @@
 use std::process::ExitCode;
 
 use super::args::AdviseArgs;
-use crate::advise::mend::{Family, Limits, LockedRounds, Targets, advise};
+use crate::advise::mend::{Family, Limits, LockedRounds, advise};
 use crate::export::{advice_json, advice_text};
-use crate::toy::Toy;
+use crate::toy::{Toy, Wishes};
 
 /// Prints what mends a toy.
 ///
@@ -15,27 +15,30 @@ pub fn run(args: &AdviseArgs) -> Result<ExitCode, String> {
     let check = &args.check;
     let opened = check.open.open()?;
     let toy = &opened.document.toy;
-    let mut targets = Targets::default();
+    let Wishes { mut targets, limits: kept } = if args.ignore_wishes { Wishes::default() } else { toy.wishes.clone() };
     for words in &args.target {
         targets.set(words)?;
     }
-    if let Some(unknown) = targets.at_most_g_of.iter().find(|y| !toy.yarns.iter().any(|t| t.name == y.yarn)) {
+    let of_file = &toy.wishes.targets.at_most_g_of;
+    let mut asked = targets.at_most_g_of.iter().filter(|y| !of_file.contains(y));
+    if let Some(unknown) = asked.find(|y| !toy.yarns.iter().any(|t| t.name == y.yarn)) {
         let names: Vec<&str> = toy.yarns.iter().map(|y| y.name.as_str()).collect();
         return Err(format!("there is no yarn \"{}\". Expected one of: {}", unknown.yarn, names.join(", ")));
     }
-    let limits = limits(args, toy)?;
+    let limits = limits(args, kept, toy)?;
     let advice = advise(toy, &limits, &targets, &mut |_| true);
     super::print(&if check.json { advice_json(&advice) } else { advice_text(&advice) })?;
     let unmended = advice.problems.iter().any(|p| p.nothing.is_some());
     Ok(if check.strict && unmended { ExitCode::from(1) } else { ExitCode::SUCCESS })
 }
 
-fn limits(args: &AdviseArgs, toy: &Toy) -> Result<Limits, String> {
+/// The limits of the file with those of the options: numbers in place of the file's, what must stay beside it.
+fn limits(args: &AdviseArgs, kept: Limits, toy: &Toy) -> Result<Limits, String> {
     let mut limits = Limits {
-        max_stitches_changed: args.max_stitches,
-        max_weight_g: args.max_weight,
-        max_outline_mm: args.max_outline,
-        ..Limits::default()
+        max_stitches_changed: args.max_stitches.or(kept.max_stitches_changed),
+        max_weight_g: args.max_weight.or(kept.max_weight_g),
+        max_outline_mm: args.max_outline.or(kept.max_outline_mm),
+        ..kept
     };
     for words in &args.lock {
         // A part's own name may hold a colon: the whole wins over the part before it.
@@ -66,7 +69,8 @@ fn limits(args: &AdviseArgs, toy: &Toy) -> Result<Limits, String> {
     }
     for word in &args.without {
         let family = Family::ALL.iter().find(|f| f.word() == word.trim());
-        limits.without.push(*family.ok_or_else(|| format!("\"{word}\" is no family of changes; see --help"))?);
+        let family = family.ok_or_else(|| format!("\"{word}\" is no family of changes; see --help"))?;
+        limits.without.push(family.word().to_owned());
     }
     Ok(limits)
 }

@@ -81,6 +81,9 @@ pub struct AdviseArgs {
     /// A family of changes that is not wanted; may be given several times.
     #[arg(long, value_name = "FAMILY")]
     pub without: Vec<String>,
+    /// Leaves out what the file says is wanted and must stay; without this it counts, and options win over it.
+    #[arg(long)]
+    pub ignore_wishes: bool,
     /// Most stitches added or taken.
     #[arg(long, value_name = "N")]
     pub max_stitches: Option<u32>,

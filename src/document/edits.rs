@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::part::{Base, End, Part};
 use crate::rounds::{Round, Run, Start, even, spread};
-use crate::toy::{Piece, Seat, Toy};
+use crate::toy::{Piece, Renumbered, Seat, Toy};
 use crate::yarn::Yarn;
 
 /// Most stitches a round can be set to; more is a slip of the hand.
@@ -129,12 +129,7 @@ pub fn add_worked(toy: &mut Toy, worked: &Part, name: &str) -> usize {
     toy.pieces.len() - 1
 }
 
-/// Puts a plain round after this one, as many stitches as it; as the first round of an empty part, six.
-pub fn insert_after(part: &mut Part, round: usize) {
-    repeat(part, round, 1);
-}
-
-/// Works a round's count again `times` times after it, without increases.
+/// Works a round's count again `times` times after it, without increases; as the first round of an empty part, six.
 pub fn repeat(part: &mut Part, round: usize, times: usize) {
     let Some(old) = part.rounds.get(round) else {
         if part.rounds.is_empty() {
@@ -169,6 +164,43 @@ pub fn move_round(part: &mut Part, round: usize, to: usize) {
     for at in round.min(to)..=(round.max(to) + 1) {
         refit(part, at);
     }
+}
+
+/// Works a round of a part again `times` times after it, as [`repeat`]; what speaks of its rounds by number follows.
+pub fn repeat_in(toy: &mut Toy, index: usize, round: usize, times: usize) {
+    in_rounds(toy, index, |part| {
+        let rounds = part.rounds.len();
+        repeat(part, round, times);
+        Renumbered::put_in(rounds, (round + 1).min(rounds), part.rounds.len() - rounds)
+    });
+}
+
+/// Takes a round of a part out, as [`remove_round`]; what speaks of its rounds by number follows.
+pub fn remove_round_in(toy: &mut Toy, index: usize, round: usize) {
+    in_rounds(toy, index, |part| {
+        let rounds = part.rounds.len();
+        remove_round(part, round);
+        Renumbered::taken_out(rounds, round)
+    });
+}
+
+/// Moves a round of a part in its list, as [`move_round`]; what speaks of its rounds by number follows.
+pub fn move_round_in(toy: &mut Toy, index: usize, round: usize, to: usize) {
+    let rounds = toy.pieces.get(index).map_or(0, |p| p.part.rounds.len());
+    if round >= rounds || to >= rounds || round == to {
+        return;
+    }
+    in_rounds(toy, index, |part| {
+        move_round(part, round, to);
+        Renumbered::carried(rounds, round, to)
+    });
+}
+
+fn in_rounds(toy: &mut Toy, index: usize, change: impl FnOnce(&mut Part) -> Renumbered) {
+    let Some(piece) = toy.pieces.get_mut(index) else { return };
+    let moved = change(&mut piece.part);
+    let name = piece.part.name.clone();
+    toy.renumber_rounds(&name, &moved);
 }
 
 /// A back-loop edge that the maker named by its round moves with the rounds above the change.
@@ -215,6 +247,7 @@ pub fn double_part(toy: &mut Toy, index: usize) -> usize {
     let Some(piece) = toy.pieces.get(index) else { return index };
     let mut copy = piece.clone();
     copy.part.name = free_name(toy, &copy.part.name, None);
+    toy.wishes.double_part(&toy.pieces[index].part.name, &copy.part.name);
     toy.pieces.insert(index + 1, copy);
     index + 1
 }
@@ -232,6 +265,7 @@ pub fn remove_part(toy: &mut Toy, index: usize) {
     }
     toy.extras.retain(|extra| extra.part != gone);
     toy.plan.forget_part(&gone);
+    toy.wishes.forget_part(&gone);
     let records = &mut toy.records;
     records.weigh_ins.retain(|w| w.part != gone);
     records.parts.retain(|p| p.part != gone);
@@ -263,6 +297,7 @@ pub fn rename_part(toy: &mut Toy, index: usize, wanted: &str) {
     }
     toy.extras.iter_mut().for_each(|extra| follow(&mut extra.part));
     toy.plan.rename_part(&old, &name);
+    toy.wishes.rename_part(&old, &name);
     let records = &mut toy.records;
     records.weigh_ins.iter_mut().for_each(|w| follow(&mut w.part));
     records.parts.iter_mut().for_each(|p| follow(&mut p.part));
@@ -290,6 +325,15 @@ pub fn rename_yarn(toy: &mut Toy, index: usize, name: &str) {
     for weigh_in in toy.records.weigh_ins.iter_mut().filter(|w| w.yarn == old) {
         weigh_in.yarn = name.to_owned();
     }
+    toy.wishes.rename_yarn(&old, name);
+}
+
+/// Takes a yarn out of the list; what was worked in it is worked in the first one.
+pub fn remove_yarn(toy: &mut Toy, index: usize) {
+    if index < toy.yarns.len() {
+        let gone = toy.yarns.remove(index);
+        toy.wishes.forget_yarn(&gone.name);
+    }
 }
 
 #[cfg(test)]
@@ -316,7 +360,7 @@ mod tests {
             for (what, round, number) in edits {
                 match what {
                     0 => set_count(&mut part, round, number),
-                    1 => insert_after(&mut part, round),
+                    1 => repeat(&mut part, round, 1),
                     2 => remove_round(&mut part, round),
                     3 => move_round(&mut part, round, number as usize % 14),
                     _ => repeat(&mut part, round, number as usize % 4),
@@ -352,6 +396,89 @@ mod tests {
         set_counts(&mut toy.pieces[0].part, &[7, 13]);
         assert!(fits(&toy.pieces[0].part));
         assert_eq!(toy.pieces[0].part.counts(), [7, 13]);
+    }
+
+    #[test]
+    fn what_speaks_of_rounds_by_number_follows_them() {
+        use crate::toy::plan::Timed;
+        use crate::toy::records::{Around, WeighIn, Weight};
+        use crate::toy::wishes::LockedRounds;
+        let mut toy = Toy::default();
+        add_worked(&mut toy, &part(&[6, 12, 18, 18, 18, 18, 12, 6]), "body");
+        add_worked(&mut toy, &part(&[6, 12, 12, 6]), "horn");
+        for name in ["body", "horn"] {
+            toy.plan.set_rounds_made(name, 0, 4);
+            let timed = Timed { part: name.into(), minutes: 20.0, from_round: Some(2), to_round: Some(4) };
+            toy.plan.timed.push(timed);
+            toy.plan.timed.push(Timed { part: name.into(), minutes: 90.0, ..Timed::default() });
+            let weigh_in = WeighIn { part: name.into(), round: 4, weight: Weight::Used(5.0), ..WeighIn::default() };
+            toy.records.weigh_ins.push(weigh_in);
+            toy.records.around.push(Around { part: name.into(), round: 3, circumference_mm: 90.0 });
+            toy.wishes.limits.locked_rounds.push(LockedRounds { part: name.into(), from: 1, to: 3 });
+        }
+        let told = |toy: &Toy, name: &str| {
+            let timed: Vec<_> = toy.plan.timed.iter().filter(|t| t.part == name).collect();
+            let around = toy.records.around.iter().find(|a| a.part == name).map(|a| a.round);
+            let lock = toy.wishes.limits.locked_rounds.iter().find(|l| l.part == name).map(|l| (l.from, l.to));
+            let weighed = toy.records.weigh_ins.iter().find(|w| w.part == name).map(|w| w.round);
+            let stretch = (timed[0].from_round, timed[0].to_round);
+            assert_eq!((timed[1].from_round, timed[1].to_round), (None, None), "a whole part stays a whole part");
+            (toy.plan.rounds_made(name, 0), stretch, weighed, around, lock)
+        };
+        let horn = told(&toy, "horn");
+        repeat_in(&mut toy, 0, 1, 2);
+        let later = (6, (Some(2), Some(6)), Some(6), Some(5), Some((1, 5)));
+        assert_eq!(told(&toy, "body"), later);
+        repeat_in(&mut toy, 0, 5, 3);
+        assert_eq!(told(&toy, "body"), later, "what is put in behind the work is not made yet");
+        remove_round_in(&mut toy, 0, 2);
+        remove_round_in(&mut toy, 0, 2);
+        assert_eq!(told(&toy, "body"), (4, (Some(2), Some(4)), Some(4), Some(3), Some((1, 3))));
+        move_round_in(&mut toy, 0, 2, 4);
+        assert_eq!(told(&toy, "body"), (3, (Some(2), Some(3)), Some(3), Some(5), Some((1, 2))));
+        let carried = told(&toy, "body");
+        for (from, to) in [(99, 4), (4, 99), (2, 2)] {
+            move_round_in(&mut toy, 0, from, to);
+            assert_eq!(told(&toy, "body"), carried, "nothing moves where there is nothing to move");
+        }
+        remove_round_in(&mut toy, 0, 4);
+        assert_eq!(toy.records.around.iter().filter(|a| a.part == "body").count(), 0, "its round is gone");
+        assert_eq!(told(&toy, "horn"), horn, "the other part is as it was");
+        while !toy.pieces[0].part.rounds.is_empty() {
+            remove_round_in(&mut toy, 0, 0);
+        }
+        assert_eq!(toy.plan.rounds_made("body", 0), 0);
+        let timed: Vec<f64> = toy.plan.timed.iter().filter(|t| t.part == "body").map(|t| t.minutes).collect();
+        assert_eq!(timed, [90.0], "what was timed of the whole part stays with the part");
+        remove_round_in(&mut toy, 9, 0);
+    }
+
+    #[test]
+    fn what_must_stay_follows_names_copies_and_removals() {
+        use crate::toy::wishes::{LockedRounds, YarnAtMost};
+        let mut toy = Toy::default();
+        let (a, b) = (add_part(&mut toy), add_part(&mut toy));
+        rename_part(&mut toy, a, "body");
+        rename_part(&mut toy, b, "horn");
+        toy.wishes.limits.locked_parts = vec!["body".into(), "horn".into()];
+        toy.wishes.limits.locked_rounds = vec![LockedRounds { part: "horn".into(), from: 1, to: 4 }];
+        rename_part(&mut toy, b, "ear");
+        let twin = double_part(&mut toy, b);
+        assert_eq!(toy.wishes.limits.locked_parts, ["body", "ear", "ear 2"]);
+        let locked = |toy: &Toy| -> Vec<String> {
+            toy.wishes.limits.locked_rounds.iter().map(|l| format!("{} {}-{}", l.part, l.from, l.to)).collect()
+        };
+        assert_eq!(locked(&toy), ["ear 1-4", "ear 2 1-4"]);
+        rename_part(&mut toy, twin, "other ear");
+        remove_part(&mut toy, b);
+        assert_eq!(toy.wishes.limits.locked_parts, ["body", "other ear"]);
+        assert_eq!(locked(&toy), ["other ear 1-4"]);
+        toy.yarns = ["Peat", "Straw"].map(|name| Yarn { name: name.into(), ..Yarn::default() }).into();
+        let most = |yarn: &str| YarnAtMost { yarn: yarn.into(), grams: 40.0 };
+        toy.wishes.targets.at_most_g_of = vec![most("Peat"), most("Straw")];
+        rename_yarn(&mut toy, 0, "Moss");
+        remove_yarn(&mut toy, 1);
+        assert_eq!(toy.wishes.targets.at_most_g_of, [most("Moss")]);
     }
 
     #[test]

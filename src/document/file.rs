@@ -21,7 +21,7 @@ pub const FILE_ENDING: &str = ".toy.ron";
 /// Version that is written.
 pub const FILE_VERSION: u32 = 1;
 /// Minor version that is written: it grows where a release adds fields.
-pub const FILE_MINOR: u32 = 0;
+pub const FILE_MINOR: u32 = 1;
 /// What is added to a file's name for the version of it that was saved before.
 pub const BEFORE_ENDING: &str = "~";
 
@@ -211,6 +211,7 @@ pub fn parse_noting(text: &str, name: &str) -> Result<(Document, Vec<Finding>), 
     let File { minor, mut toy, .. } = options.from_str_seed(text, Noting(&mut ignored)).map_err(malformed)?;
     let known = if ignored.is_empty() { String::new() } else { to_text(&Document { toy: toy.clone() }) };
     let told = take_up(text, &ignored, minor > FILE_MINOR, &known, &mut toy);
+    toy.tell_draw_once();
     if minor > FILE_MINOR {
         toy.kept.minor = minor;
     }

@@ -4,6 +4,7 @@
 use super::tree::{line_and_column, tree};
 use crate::part::{Amount, Base, Part};
 use crate::toy::records::{Records, Weight};
+use crate::toy::wishes::Wishes;
 use crate::toy::{Address, Copies, Extra, ExtraKind, Placement, Plan, Seat, Spot, Toy};
 use crate::yarn::{CATEGORIES, Yarn};
 
@@ -76,6 +77,7 @@ pub fn unsound(toy: &Toy) -> Option<Slip> {
         .or_else(|| toy.extras.iter().enumerate().find_map(|(i, e)| slip(of_extra(e), format!("toy.extras.{i}"))))
         .or_else(|| slip(of_plan(&toy.plan), "toy.plan".to_owned()))
         .or_else(|| slip(of_records(&toy.records), "toy.records".to_owned()))
+        .or_else(|| slip(of_wishes(&toy.wishes), "toy.wishes".to_owned()))
 }
 
 fn of_settings(toy: &Toy) -> Option<String> {
@@ -159,6 +161,24 @@ fn of_records(records: &Records) -> Option<String> {
     weighed
         .or_else(|| records.parts.iter().find_map(|p| at_least_0(of, "grams of a part", Some(p.grams))))
         .or_else(|| records.around.iter().find_map(|a| positive(of, "circumference_mm", Some(a.circumference_mm))))
+}
+
+fn of_wishes(wishes: &Wishes) -> Option<String> {
+    let of = "what is wanted";
+    let (targets, limits) = (&wishes.targets, &wishes.limits);
+    let set = [
+        ("tip_deg_min", targets.tip_deg_min),
+        ("neck_share_min", targets.neck_share_min),
+        ("head_to_body_max", targets.head_to_body_max),
+        ("height_mm", targets.height_mm),
+        ("at_most_g_of_yarn", targets.at_most_g_of_yarn),
+        ("max_outline_mm", limits.max_outline_mm),
+        ("max_minutes_more", limits.max_minutes_more),
+        ("max_weight_g", limits.max_weight_g),
+    ];
+    set.into_iter()
+        .find_map(|(name, value)| positive(of, name, value))
+        .or_else(|| targets.at_most_g_of.iter().find_map(|y| positive(of, "grams of a yarn", Some(y.grams))))
 }
 
 fn of_part(part: &Part) -> Option<String> {

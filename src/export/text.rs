@@ -175,11 +175,14 @@ fn stand_line(stand: &StandReport) -> String {
         _ => return "does not stand: it rolls over by itself".to_owned(),
     };
     let on = if stand.stands_on.is_empty() { String::new() } else { format!(", on {}", stand.stands_on.join(", ")) };
-    format!(
-        "{word}: leans {}° before it falls, weakest toward {}{on}",
-        range(stand.tip_deg, 0),
-        toward(stand.tip_toward_deg)
-    )
+    let toward = toward(stand.tip_toward_deg);
+    match stand.not_settled() {
+        Some(ends) => format!(
+            "{word}, most likely: leans {:.0}° before it falls, weakest toward {toward}{on}; not settled, from {ends}",
+            stand.tip_deg.value
+        ),
+        None => format!("{word}: leans {}° before it falls, weakest toward {toward}{on}", range(stand.tip_deg, 0)),
+    }
 }
 
 fn neck_line(neck: &NeckReport) -> String {

@@ -17,7 +17,7 @@ pub(super) fn set(x: Option<f64>) -> Option<f64> {
 
 /// The fabric of a yarn with what the maker has set for the whole toy.
 pub(super) fn fabric_before(toy: &Toy, yarn: Option<&Yarn>) -> Fabric {
-    let mut fabric = yarn.map_or_else(|| fabric(&Yarn::default()), fabric);
+    let mut fabric = fabric(&toy.settings.in_hand(yarn.unwrap_or(&Yarn::default())));
     if let Some(stiffness) = set(toy.settings.fabric_n_per_m) {
         fabric.stiffness_n_per_m = Assumed::new(stiffness, 1.0, Origin::Measured);
     }

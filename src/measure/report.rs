@@ -7,7 +7,7 @@ mod fabric;
 mod placements;
 mod time;
 
-pub use cautions::{Caution, CautionsReport};
+pub use cautions::{Caution, CautionsReport, DEFERS};
 pub use fabric::{FabricReport, FabricRound};
 pub use placements::{
     FacePlace, PlacementsReport, RoundCover, SeamCopy, SeamReport, SewnOff, StepReport, StepsReport, WorkedPlace,
@@ -18,6 +18,7 @@ use serde::Serialize;
 
 use super::narrow::MeasureFirst;
 use super::need::YarnNeed;
+use super::standing::StandVerdict;
 use crate::figure::{Assumed, Figure};
 
 /// Version of the report's form.
@@ -171,6 +172,17 @@ pub struct StandReport {
     /// How it lands: share of the ways it can be dropped, and the direction in the toy that then points up.
     /// `null` where they were not asked for or cannot be told.
     pub rest_poses: Option<Vec<RestPoseReport>>,
+}
+
+impl StandReport {
+    /// Where the give or take of the lean spans more than one verdict: its ends with what the toy does there, such as
+    /// "0° (rolls over by itself) to 64° (stands well)".
+    pub fn not_settled(&self) -> Option<String> {
+        let Figure { low, high, .. } = self.tip_deg;
+        let [worst, best] = [low, high].map(StandVerdict::of);
+        let settled = worst == best && best.word() == self.verdict;
+        (!settled).then(|| format!("{low:.0}° ({}) to {high:.0}° ({})", worst.plain(), best.plain()))
+    }
 }
 
 /// One way to land.

@@ -337,6 +337,13 @@ fn readdress(toy: &mut Toy, plans: &[Option<Plan>]) {
             *round = below + 1;
         }
     }
+    for kept in &mut toy.wishes.limits.locked_rounds {
+        if let Some(plan) = plan_of(&kept.part) {
+            let whole = |node: u32| plan.node(f64::from(node)).round().max(0.0) as u32;
+            kept.from = whole(kept.from.saturating_sub(1)) + 1;
+            kept.to = whole(kept.to).max(kept.from);
+        }
+    }
     for extra in &mut toy.extras {
         if let (Spot::Surface(at), Some(plan)) = (&mut extra.spot, plan_of(&extra.part)) {
             at.round = plan.node(at.round);

@@ -1,11 +1,8 @@
 //! Places on the surface of a part: from an address to a point and back to stitches.
 
-use std::f64::consts::TAU;
-
 use glam::{DVec2, DVec3};
 
 use super::Address;
-use crate::rounds::Round;
 use crate::solid::Ring;
 
 /// A point on a surface and the direction out of it.
@@ -93,20 +90,6 @@ pub fn seat_depth_mm(rings: &[Ring], node: f64, rim_mm: f64) -> f64 {
         (Some(a), None) | (None, Some(a)) => a,
         (None, None) => 0.0,
     }
-}
-
-/// Angle that the start of each round has drifted to, radians, in the direction of work: rounds worked in a
-/// spiral lean by `shift` stitches a round. One entry a round.
-pub fn drift_starts(rounds: &[Round], shift: f64) -> Vec<f64> {
-    let mut angle = 0.0;
-    rounds
-        .iter()
-        .map(|round| {
-            let here = angle;
-            angle += shift * TAU / f64::from(round.count().max(1));
-            here
-        })
-        .collect()
 }
 
 #[cfg(test)]

@@ -6,12 +6,16 @@ mod hand;
 pub mod plan;
 pub mod pose;
 pub mod records;
+pub mod renumber;
 pub mod shape;
 mod stack;
+pub mod wishes;
 
 pub use plan::Plan;
 pub use records::Records;
+pub use renumber::Renumbered;
 pub use stack::{head_by_name, seat_by_default, stack_by_default};
+pub use wishes::Wishes;
 
 use serde::{Deserialize, Serialize};
 
@@ -247,7 +251,7 @@ pub struct Settings {
     pub drift_stitches: Option<f64>,
     /// Worked by a left hand.
     pub left_handed: bool,
-    /// Worked with the yarn under the hook, which drifts less.
+    /// Worked with the yarn under the hook, which drifts less and makes narrower stitches.
     pub yarn_under: bool,
     /// The side that faced away while working is outside on the finished toy.
     pub wrong_side_out: bool,
@@ -279,6 +283,8 @@ pub struct Toy {
     pub plan: Plan,
     /// What was weighed and measured while it was made.
     pub records: Records,
+    /// What is wanted of it, and what must stay.
+    pub wishes: Wishes,
     /// What a file says of it in fields that nothing reads; paths run from the root of the file.
     #[serde(skip)]
     pub kept: Kept,

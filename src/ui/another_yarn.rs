@@ -189,7 +189,7 @@ fn asked(ui: &mut Ui, draft: &mut SwapDraft, toy: &Toy, new: bool) {
         draft.yarn.colour = colour;
     }
     hint(ui, "Tick what you know of it; the rest is estimated.");
-    let made = crate::yarn::fabric(&draft.yarn);
+    let made = crate::yarn::fabric(&toy.settings.in_hand(&draft.yarn));
     yarn_fields::label(ui, &mut draft.yarn, &made);
     yarn_fields::swatch(ui, &mut draft.yarn, &made);
     yarn_fields::more(ui, &mut draft.yarn, &made);

@@ -24,7 +24,7 @@ use super::swapping::Swapping;
 use super::weigh_in::Preview;
 use super::welcome::Welcome;
 use super::written::WrittenDraft;
-use super::{cards, focus, look, rounds, seat, stuff, work, written, yarns};
+use super::{cards, fields, focus, look, rounds, seat, stuff, work, written, yarns};
 use crate::document::Document;
 use crate::document::history::EditKind;
 
@@ -286,6 +286,7 @@ impl App {
         let ctx = ui.ctx().clone();
         self.bench.landing.look();
         self.bench.places.look();
+        fields::tell_units(ui, self.settings.units());
         let mut todo = if self.dialog.is_none() { Command::pressed(&ctx) } else { Vec::new() };
         let mut after = None;
         self.take_drops(&ctx);
@@ -337,16 +338,24 @@ impl App {
             |ui| {
                 let page = &mut self.settings.page;
                 pages::show(ui, page);
+                let mut mend = None;
                 ScrollArea::vertical().id_salt(("verdicts", page.name())).auto_shrink([false, false]).show(ui, |ui| {
                     focus::follow(ui);
                     match page {
-                        Page::Toy => cards::show(ui, &mut self.bench, units, todo),
+                        Page::Toy => mend = cards::show(ui, &mut self.bench, units, todo),
                         Page::Making => {
                             self.making.show(ui, &mut self.bench, &mut self.tab, units, todo);
                         }
                         Page::Mending => self.mending.show(ui, &mut self.bench, units),
                     }
                 });
+                if let Some(finding) = mend {
+                    self.mending.lead_to(finding);
+                    *page = Page::Mending;
+                    ui.request_repaint();
+                } else if *page != Page::Mending {
+                    self.mending.leave(&mut self.bench);
+                }
             },
         );
         // After the panels, so that what they changed is in it.

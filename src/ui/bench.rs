@@ -14,7 +14,7 @@ use crate::measure::report::{PlacementsReport, RestPoseReport, SizeMm};
 use crate::measure::{Derived, Finding, Made, OutlineSpread, Report, derive, derive_again, outline_spread};
 use crate::toy::Toy;
 use crate::view::elevation::{Chosen, Elevation, Side};
-use crate::view::ghost::{Ghost, ghost};
+use crate::view::ghost::{Ghost, ghost, outlines};
 use crate::view::overlay::{self, Footing, Overlays, Subject};
 use crate::view::units::Units;
 
@@ -27,6 +27,16 @@ type Drawn = ((u64, Option<Chosen>, Overlays, Units, i64), Arc<Elevation>);
 /// Ways to land that are shown: the least share, and how many at most.
 const LEAST_SHARE: f64 = 0.02;
 const MOST_WAYS: usize = 4;
+
+/// A toy that could be, as it would come to rest.
+#[derive(Debug)]
+pub struct LookedAt {
+    /// The toy.
+    pub toy: Toy,
+    /// What it is, in words.
+    pub words: String,
+    made: Made,
+}
 
 /// The document in hand with all that follows from it.
 #[derive(Debug)]
@@ -53,6 +63,8 @@ pub struct Bench {
     pub places: Places,
     drawn: HashMap<Side, Drawn>,
     lying: Option<(usize, Posed)>,
+    /// A toy that could be, whose outline is laid over this one.
+    looked_at: Option<LookedAt>,
     /// The ways to land as figures, and the toy they are of.
     ghosts: Option<(u64, Vec<Ghost>)>,
     /// How outlines move, worked out where it is asked for.
@@ -79,6 +91,7 @@ impl Bench {
             places: Places::at_once(),
             drawn: HashMap::new(),
             lying: None,
+            looked_at: None,
             ghosts: None,
             spread: None,
         }
@@ -185,6 +198,7 @@ impl Bench {
         self.derived = Arc::new(derive_again(&self.document.toy, &self.derived));
         self.generation += 1;
         self.lying = None;
+        self.looked_at = None;
         self.rested = Rested::of(&self.derived);
         self.choose(self.chosen);
         self.landing.ask(self.generation, Arc::clone(&self.derived));
@@ -289,6 +303,24 @@ impl Bench {
         self.lying.as_ref().map(|(index, _)| *index)
     }
 
+    /// Lays the outline of a toy that could be over this one, with what it is in words, or puts it away. It goes by
+    /// itself when the toy changes.
+    pub fn look_at(&mut self, what: Option<(Toy, String)>) {
+        if what.is_none() && self.looked_at.is_none() {
+            return;
+        }
+        self.looked_at = what.map(|(toy, words)| {
+            let derived = derive_again(&toy, &self.derived);
+            LookedAt { toy, words, made: Rested::of(&derived).posed.made }
+        });
+        self.drawn.clear();
+    }
+
+    /// The toy that could be, whose outline is laid over this one.
+    pub fn looked_at(&self) -> Option<&LookedAt> {
+        self.looked_at.as_ref()
+    }
+
     /// Shows the toy as far as it is made, or whole again.
     pub fn show_as_made(&mut self, on: bool) {
         if self.as_made.as_ref().map(|m| m.of) == on.then_some(self.generation) {
@@ -386,6 +418,8 @@ impl Bench {
         if overlays.give_take && !as_made && self.spread.as_ref().is_none_or(|(of, _)| *of != self.generation) {
             self.spread = Some((self.generation, outline_spread(&self.document.toy, &self.derived.made)));
         }
+        let looked_at = self.looked_at.as_ref().filter(|_| self.can_be_placed());
+        let suggested = looked_at.map(|l| outlines(&l.toy, &l.made, side));
         let size_mm = self.shown_size_mm();
         let spread = self.spread.as_ref().filter(|(of, _)| *of == self.generation && !as_made);
         let subject = Subject {
@@ -398,6 +432,7 @@ impl Bench {
             chosen: self.shown_chosen(),
             spread: spread.map(|(_, spread)| spread),
             lean: self.shown_rested().lean.as_ref().filter(|_| self.lying.is_none()),
+            suggested: suggested.as_deref(),
         };
         let picture = Arc::new(overlay::draw(&subject, side, overlays, units, pt_per_mm));
         self.drawn.insert(side, (key, Arc::clone(&picture)));

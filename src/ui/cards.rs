@@ -96,8 +96,8 @@ pub(super) fn card_with(ui: &mut Ui, card: &Card, more: impl FnOnce(&mut Ui)) {
     });
 }
 
-/// Shows all cards.
-pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command>) {
+/// Shows all cards. Answers the finding that is to be mended.
+pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command>) -> Option<Finding> {
     ui.spacing_mut().item_spacing.y = 7.0;
     let report = bench.derived().report.clone();
     size(ui, &report, units);
@@ -105,9 +105,10 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command
     neck(ui, bench, &report, units);
     proportion(ui, &report, units);
     let told = [remedy(&report, &FindingKind::STANDING), first_neck(&report).and_then(|n| neck_remedy(&report, n))];
-    findings::show(ui, bench, &told, todo);
+    let mend = findings::show(ui, bench, &told);
     yarn(ui, &report, todo);
     rests_on(ui, &report, units);
+    mend
 }
 
 fn size(ui: &mut Ui, report: &Report, units: Units) {
@@ -160,11 +161,15 @@ fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
         _ => (Mood::Bad, "Rolls over"),
     };
     let mut lines = Vec::new();
-    if stand.verdict == "rocks" {
-        lines.push("No lean at all: it rolls over by itself".to_owned());
-    } else {
-        lines.push(format!("leans {} before it falls", units.angle(stand.tip_deg).both()));
+    let doubt = stand.not_settled();
+    match (stand.verdict, &doubt) {
+        ("rocks", _) => lines.push("No lean at all: it rolls over by itself".to_owned()),
+        (_, Some(_)) => lines.push(format!("leans {} before it falls", units.angle(stand.tip_deg).value())),
+        (_, None) => lines.push(format!("leans {} before it falls", units.angle(stand.tip_deg).both())),
     }
+    // "Stands well" is no word for what may as well roll over.
+    let word = if doubt.is_some() { format!("{word}, most likely") } else { word.to_owned() };
+    lines.extend(doubt.map(|ends| format!("Not settled: from {ends}.")));
     if stand.verdict != "rocks" {
         lines.push(format!("weakest toward {}", toward(stand.tip_toward_deg)));
     }
@@ -177,7 +182,7 @@ fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     let shown = Card {
         question: if must { "Does it stand?" } else { "Does it stand? (it need not)" },
         mood: if must { mood } else { Mood::Plain },
-        word: word.to_owned(),
+        word,
         beside: String::new(),
         lines,
         picture: Some(lean_rose(&stand.tip_by_direction_deg, stand.tip_toward_deg, mood.ink())),

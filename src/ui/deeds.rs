@@ -152,19 +152,17 @@ impl App {
         let once = |name| EditKind::Once(name);
         match command {
             C::InsertRound => {
-                self.bench.edit(once("inserted round"), |toy| edits::insert_after(&mut toy.pieces[part].part, round));
+                self.bench.edit(once("inserted round"), |toy| edits::repeat_in(toy, part, round, 1));
                 at = round + 1;
             }
             C::RepeatRound => {
-                self.bench.edit(once("repeated round"), |toy| edits::repeat(&mut toy.pieces[part].part, round, 5));
+                self.bench.edit(once("repeated round"), |toy| edits::repeat_in(toy, part, round, 5));
                 at = round + 5;
             }
-            C::DeleteRound => {
-                self.bench.edit(once("deleted round"), |toy| edits::remove_round(&mut toy.pieces[part].part, round))
-            }
+            C::DeleteRound => self.bench.edit(once("deleted round"), |toy| edits::remove_round_in(toy, part, round)),
             C::RoundUp | C::RoundDown => {
                 at = if command == C::RoundUp { round.saturating_sub(1) } else { round + 1 };
-                self.bench.edit(once("moved round"), |toy| edits::move_round(&mut toy.pieces[part].part, round, at));
+                self.bench.edit(once("moved round"), |toy| edits::move_round_in(toy, part, round, at));
             }
             C::MoreStitches => change_count(&mut self.bench, part, round, 1),
             _ => change_count(&mut self.bench, part, round, -1),

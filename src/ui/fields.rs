@@ -6,6 +6,8 @@ use super::bench::Bench;
 use crate::document::history::EditKind;
 use crate::part::End;
 use crate::view::ink::COLOUR_WORDS;
+pub use crate::view::units::read_number;
+use crate::view::units::{Typed, Units, short};
 
 /// Width of the words beside a field.
 const WORDS: f32 = 108.0;
@@ -53,6 +55,67 @@ pub fn name_choice(ui: &mut Ui, words: &str, now: &str, names: &[String]) -> Opt
     choice(ui, words, &now, &shown)
 }
 
+/// The maker's units, as [`tell_units`] told them last.
+pub fn units(ui: &Ui) -> Units {
+    ui.data(|d| d.get_temp(units_key())).unwrap_or_default()
+}
+
+/// Tells all fields the maker's units.
+pub fn tell_units(ui: &Ui, units: Units) {
+    ui.data_mut(|d| d.insert_temp(units_key(), units));
+}
+
+fn units_key() -> egui::Id {
+    egui::Id::unique("units of typed figures")
+}
+
+/// A figure to drag or type. One in mm or g is shown and typed in the maker's units, or typed with its own behind it;
+/// `value`, `range` and `speed` stay in mm or g. `read` reads it otherwise, as it stands.
+pub struct Drag<'a> {
+    pub range: std::ops::RangeInclusive<f64>,
+    pub speed: f64,
+    pub decimals: usize,
+    pub prefix: &'a str,
+    pub unit: &'a str,
+    pub read: Option<fn(&str) -> Option<f64>>,
+}
+
+impl Default for Drag<'_> {
+    fn default() -> Self {
+        Drag { range: f64::MIN..=f64::MAX, speed: 0.1, decimals: 2, prefix: "", unit: "", read: None }
+    }
+}
+
+impl Drag<'_> {
+    /// Shows it.
+    pub fn show(self, ui: &mut Ui, value: &mut f64) -> egui::Response {
+        let units = units(ui);
+        let typed = Typed::of_unit(self.unit).filter(|_| self.read.is_none());
+        let (unit, one) = typed.map_or((self.unit, 1.0), |of| units.typed(of));
+        let read = move |text: &str| match (typed, self.read) {
+            (Some(of), _) => units.read(of, text).map(|value| value / one),
+            (None, Some(read)) => read(text),
+            (None, None) => read_number(text),
+        };
+        let mut shown = *value / one;
+        let range = *self.range.start() / one..=*self.range.end() / one;
+        let decimals = if one == 1.0 { self.decimals } else { 2 };
+        let drag = DragValue::new(&mut shown).range(range).speed(self.speed / one).max_decimals(decimals);
+        let response = ui.add(drag.prefix(self.prefix).suffix(unit).custom_parser(read));
+        // Only what was changed is carried back: a conversion must not move what was merely looked at.
+        if response.changed() {
+            *value = shown * one;
+        }
+        response
+    }
+}
+
+/// A figure in mm or g in the maker's units, with its unit: "about 3.4 in".
+fn about(ui: &Ui, value: f64, unit: &str) -> String {
+    let (unit, one) = Typed::of_unit(unit).map_or((unit, 1.0), |of| units(ui).typed(of));
+    format!("about {}{unit}", short(value / one))
+}
+
 /// A number with its unit. Answers the new one.
 pub fn number(
     ui: &mut Ui,
@@ -63,10 +126,8 @@ pub fn number(
     speed: f64,
 ) -> Option<f64> {
     let mut value = now;
-    let response = row(ui, words, |ui| {
-        let drag = DragValue::new(&mut value).range(range).speed(speed).max_decimals(2).suffix(unit.to_owned());
-        ui.add(drag).accessible_name(words)
-    });
+    let drag = Drag { range, speed, unit, ..Drag::default() };
+    let response = row(ui, words, |ui| drag.show(ui, &mut value).accessible_name(words));
     (response.changed() && value != now).then_some(value)
 }
 
@@ -87,15 +148,8 @@ pub fn maybe(
     range: std::ops::RangeInclusive<f64>,
     unit: &str,
 ) -> Option<Option<f64>> {
-    let unknown = format!("about {}{unit}", crate::view::units::short(estimate));
-    known(
-        ui,
-        words,
-        now,
-        Unknown { text: &unknown, first: estimate },
-        range,
-        Entry { unit, beside: None, read: read_number },
-    )
+    let unknown = about(ui, estimate, unit);
+    known(ui, words, now, Unknown { text: &unknown, first: estimate }, range, Entry { unit, beside: None, read: None })
 }
 
 /// What a field shows while its number is not known, and the number that a tick puts there first.
@@ -104,16 +158,12 @@ pub struct Unknown<'a> {
     pub first: f64,
 }
 
-/// How a number is typed: the unit behind it, what stands beside it, and how the text is read.
+/// How a number is typed: the unit behind it, what stands beside it, and how the text is read where not as a plain
+/// number with its unit.
 pub struct Entry<'a> {
     pub unit: &'a str,
     pub beside: Option<&'a str>,
-    pub read: fn(&str) -> Option<f64>,
-}
-
-/// A number as it is typed, with a comma or a point.
-pub fn read_number(text: &str) -> Option<f64> {
-    text.trim().replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite())
+    pub read: Option<fn(&str) -> Option<f64>>,
 }
 
 /// A number that may be unknown, as [`maybe`], with its own words until then.
@@ -136,9 +186,8 @@ pub fn known(
         match now {
             Some(value) => {
                 let mut value = value;
-                let drag = DragValue::new(&mut value).range(range).speed(0.05).max_decimals(2);
-                let drag = drag.suffix(entry.unit.to_owned()).custom_parser(entry.read);
-                if ui.add(drag).accessible_name(words).changed() {
+                let drag = Drag { range, speed: 0.05, unit: entry.unit, read: entry.read, ..Drag::default() };
+                if drag.show(ui, &mut value).accessible_name(words).changed() {
                     answer = Some(Some(value));
                 }
                 if let Some(beside) = entry.beside {

@@ -38,6 +38,9 @@ impl Views {
 /// Least height of a view that has room for the ways to land under it, logical pixels.
 const LEAST_WITH_ROW: f32 = 260.0;
 
+/// Width below which a switch more goes into the menu, logical pixels.
+const CRAMPED: f32 = 480.0;
+
 /// One of the views.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Pane {
@@ -69,6 +72,7 @@ pub fn show(
             }
         });
     }
+    suggested(ui, bench, settings);
     let line = 22.0;
     let room = ui.available_rect_before_wrap();
     let rect = Rect::from_min_max(room.min, pos2(room.right(), (room.bottom() - line).max(room.top() + 40.0)));
@@ -99,10 +103,31 @@ fn as_made(ui: &mut Ui, bench: &Bench, todo: &mut Vec<Command>) {
         });
 }
 
+/// Says so where the outline of a suggestion is laid over the toy.
+fn suggested(ui: &mut Ui, bench: &mut Bench, settings: &Settings) {
+    let Some(looked_at) = bench.looked_at().filter(|_| bench.can_be_placed()) else { return };
+    let flat = settings.panes.front || settings.panes.side || settings.panes.top;
+    let hint = if flat { "" } else { " The flat views show it: Front, Side, Top." };
+    let words = format!("The dashed outline is the toy as suggested: {}{hint}", looked_at.words);
+    ui.horizontal(|ui| {
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            if ui.button("Put it away").clicked() {
+                bench.look_at(None);
+                ui.request_repaint();
+            }
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                ui.add(egui::Label::new(RichText::new(words).small()).wrap());
+            });
+        });
+    });
+}
+
 fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 3.0;
         let roomy = ui.available_width() > 745.0;
+        // All of it stays in one row, down to the smallest window.
+        let cramped = ui.available_width() < CRAMPED;
         if !roomy {
             ui.spacing_mut().button_padding.x = 5.0;
         }
@@ -132,8 +157,13 @@ fn switches(ui: &mut Ui, settings: &Settings, has_graphics: bool, todo: &mut Vec
         switch(ui, settings.sizes, "Sizes", Command::ShowSizes);
         switch(ui, settings.plumb, if roomy { "Plumb line" } else { "Plumb" }, Command::ShowPlumb);
         switch(ui, settings.before_stuffing, if roomy { "Before stuffing" } else { "Unstuffed" }, Command::ShowBefore);
-        switch(ui, settings.heads, "Heads", Command::ShowHeads);
+        if !cramped {
+            switch(ui, settings.heads, "Heads", Command::ShowHeads);
+        }
         let mut more = |ui: &mut Ui| {
+            if cramped {
+                switch(ui, settings.heads, "Heads", Command::ShowHeads);
+            }
             switch(ui, settings.give_take, "Give or take", Command::ShowGiveTake);
             switch(ui, settings.rose, "Lean", Command::ShowRose);
             switch(ui, settings.lands, "Lands", Command::ShowLands);

@@ -5,7 +5,7 @@ use egui::{Key, RichText, ScrollArea, TextEdit, Ui};
 
 use super::bench::Bench;
 use super::dialogs::{Outcome, Shown, first};
-use super::fields::{choice, count, hint, name_choice, problem, read_number, row};
+use super::fields::{choice, count, hint, name_choice, problem, row};
 use super::focus;
 use crate::figure::Figure;
 use crate::measure::need::YarnNeed;
@@ -14,7 +14,7 @@ use crate::part::Amount;
 use crate::toy::records::{Around, PartWeight, WeighIn, Weight};
 use crate::toy::{Records, Toy};
 use crate::view::elevation::Chosen;
-use crate::view::units::Units;
+use crate::view::units::{Typed, Units, weight_word};
 
 /// What was read off.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -94,27 +94,35 @@ impl WeighDraft {
     }
 
     /// The words of the field.
-    fn field(&self) -> &'static str {
-        match (self.what, self.how) {
-            (What::Yarn, How::Used) => "Grams used",
-            (What::Yarn, How::LeftOfAll) => "Grams left of all",
-            (What::Yarn, How::LeftOnBall) => "Grams left on the ball",
-            (What::Part, _) => "Grams of the part",
-            (What::Around, _) => "Millimetres around",
-        }
+    fn field(&self, units: Units) -> String {
+        let what = match (self.what, self.how) {
+            (What::Yarn, How::Used) => "used",
+            (What::Yarn, How::LeftOfAll) => "left of all",
+            (What::Yarn, How::LeftOnBall) => "left on the ball",
+            (What::Part, _) => "of the part",
+            (What::Around, _) => {
+                return if units == Units::Metric { "Millimetres around" } else { "Inches around" }.to_owned();
+            }
+        };
+        format!("{} {what}", weight_word(units))
+    }
+
+    fn typed(&self) -> Typed {
+        if self.what == What::Around { Typed::Length } else { Typed::Mass }
     }
 
     /// All records with this one among them; why not, in plain words; `Ok(None)` while nothing is typed.
-    fn records(&self, toy: &Toy, needs: &[&YarnNeed]) -> Result<Option<Records>, String> {
+    fn records(&self, toy: &Toy, needs: &[&YarnNeed], units: Units) -> Result<Option<Records>, String> {
         let text = self.text.trim();
         if text.is_empty() {
             return Ok(None);
         }
-        let Some(value) = read_number(text) else {
-            return Err(format!("\"{text}\" is no number: write it like 30 or 30.5."));
+        let (unit, one) = units.typed(self.typed());
+        let Some(value) = units.read(self.typed(), text) else {
+            return Err(format!("\"{text}\" is no number: write it like 30, 30.5 or 30{unit}."));
         };
         if !(0.0..=MOST).contains(&value) {
-            return Err(format!("{text} cannot be right: a number from 0 to {MOST} is expected."));
+            return Err(format!("{text} cannot be right: a number from 0 to {:.0}{unit} is expected.", MOST / one));
         }
         let index = self.index(toy);
         let Some(piece) = toy.pieces.get(index) else { return Err("There is no part yet.".to_owned()) };
@@ -122,7 +130,7 @@ impl WeighDraft {
         if round == 0 {
             return Err(format!("{part} has no rounds yet."));
         }
-        let nothing = || Err(format!("{} must be above 0.", self.field()));
+        let nothing = || Err(format!("{} must be above 0.", self.field(units)));
         let mut records = toy.records.clone();
         match self.what {
             What::Yarn => {
@@ -284,9 +292,9 @@ pub fn show(
         },
     );
     place(ui, draft, toy);
-    let entered = figure(ui, draft, new);
+    let entered = figure(ui, draft, units, new);
     let needs: Vec<&YarnNeed> = bench.derived().report.yarn.iter().map(|y| &y.stock).collect();
-    let records = draft.records(toy, &needs);
+    let records = draft.records(toy, &needs, units);
     let mut told = Vec::new();
     match &records {
         Err(why) => problem(ui, why),
@@ -375,12 +383,13 @@ fn place(ui: &mut Ui, draft: &mut WeighDraft, toy: &Toy) {
 }
 
 /// The figure; whether Enter was pressed in it.
-fn figure(ui: &mut Ui, draft: &mut WeighDraft, new: bool) -> bool {
-    let words = draft.field();
-    let edit = row(ui, words, |ui| {
+fn figure(ui: &mut Ui, draft: &mut WeighDraft, units: Units, new: bool) -> bool {
+    let words = draft.field(units);
+    let unit = units.typed(draft.typed()).0.trim_start();
+    let edit = row(ui, &words, |ui| {
         let edit = TextEdit::singleline(&mut draft.text).char_limit(20).desired_width(90.0);
-        let edit = ui.add(edit).accessible_name(words);
-        ui.label(RichText::new(if draft.what == What::Around { "mm" } else { "g" }).weak());
+        let edit = ui.add(edit).accessible_name(&words);
+        ui.label(RichText::new(unit).weak());
         edit
     });
     first(&edit, new);

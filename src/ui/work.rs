@@ -319,7 +319,9 @@ fn face(ui: &mut Ui, places: &PlacementsReport, name: &str) {
 /// How the maker's hand works, for the whole toy.
 fn hand(ui: &mut Ui, bench: &mut Bench) {
     look::group_heading(ui, "Your hand");
-    hint(ui, "For the whole toy: it says which way the rounds run and how far their beginning wanders.");
+    let about = "For the whole toy: which way the rounds run, how far their beginning wanders, and how wide a stitch is \
+                 where its gauge is not measured.";
+    hint(ui, about);
     let settings = bench.toy().settings;
     let answer = choice(ui, "Hook hand", &settings.left_handed, &[(false, "right"), (true, "left")]);
     set(bench, None, "hand", answer, |toy, left| toy.settings.left_handed = left);

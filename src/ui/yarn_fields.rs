@@ -1,11 +1,11 @@
 //! The fields of a yarn, wherever one is asked for. Each answers what it changed, by its name when it is undone.
 
-use egui::{ComboBox, DragValue, RichText, TextEdit, Ui};
+use egui::{ComboBox, RichText, TextEdit, Ui};
 
-use super::fields::{self, Entry, Unknown, choice, count, hint, known, maybe, number, read_number, row};
+use super::fields::{self, Drag, Entry, Unknown, choice, count, hint, known, maybe, number, read_number, row, units};
 use crate::rounds::rounds_of_counts;
-use crate::view::units::short;
-use crate::yarn::{Ball, CATEGORIES, Disc, Draw, Fabric, Fibre, Hand, Yarn, fabric, hook_letter, hook_mm};
+use crate::view::units::{Typed, short, weight_word};
+use crate::yarn::{Ball, CATEGORIES, Disc, Fabric, Fibre, Hand, Yarn, fabric, hook_letter, hook_mm};
 
 /// Name of what was changed.
 pub type Changed = Option<&'static str>;
@@ -20,7 +20,7 @@ fn put<T>(answer: Option<T>, to: &mut T, name: &'static str, changed: &mut Chang
 const NOT_SAID: &str = "not said";
 
 fn plain(unit: &str) -> Entry<'_> {
-    Entry { unit, beside: None, read: read_number }
+    Entry { unit, beside: None, read: None }
 }
 
 fn not_said(first: f64) -> Unknown<'static> {
@@ -30,6 +30,11 @@ fn not_said(first: f64) -> Unknown<'static> {
 /// A size in mm or a letter.
 fn read_hook(text: &str) -> Option<f64> {
     read_number(text.trim_end_matches("mm")).or_else(|| hook_mm(text))
+}
+
+/// What weights are counted in, as a field's first word.
+fn mass_word(ui: &Ui) -> &'static str {
+    weight_word(units(ui))
 }
 
 /// What stands on the label, the hook, and what is at hand.
@@ -51,11 +56,12 @@ pub fn label(ui: &mut Ui, yarn: &mut Yarn, made: &Fabric) -> Changed {
         yarn.hook_mm,
         unknown,
         0.5..=30.0,
-        Entry { unit: " mm", beside: letter.as_deref(), read: read_hook },
+        Entry { unit: " mm", beside: letter.as_deref(), read: Some(read_hook) },
     );
     put(answer, &mut yarn.hook_mm, "hook", &mut changed);
 
-    let answer = known(ui, "Grams of a ball", yarn.stock.ball_g, not_said(50.0), 1.0..=5000.0, plain(" g"));
+    let words = format!("{} of a ball", mass_word(ui));
+    let answer = known(ui, &words, yarn.stock.ball_g, not_said(50.0), 1.0..=5000.0, plain(" g"));
     put(answer, &mut yarn.stock.ball_g, "grams of a ball", &mut changed);
     let metres = (yarn.stock.ball_g.unwrap_or(50.0) * 1e3 / made.tex.value().max(1e-6)).round();
     let answer = known(ui, "Metres of a ball", yarn.stock.ball_m, not_said(metres), 1.0..=20_000.0, plain(" m"));
@@ -93,16 +99,17 @@ fn at_hand(ui: &mut Ui, yarn: &mut Yarn) -> Changed {
             ui.label(RichText::new(NOT_SAID).weak());
             return;
         };
-        let drag = DragValue::new(&mut value).range(0.0..=100_000.0).speed(0.1).max_decimals(2);
-        if ui.add(drag.custom_parser(read_number)).accessible_name("At hand").changed() {
+        let drag = Drag { range: 0.0..=100_000.0, unit: if grams { " g" } else { "" }, ..Drag::default() };
+        if drag.show(ui, &mut value).accessible_name("At hand").changed() {
             (stock.have_g, stock.have_balls) = if grams { (Some(value), None) } else { (None, Some(value)) };
             changed = Some("yarn at hand");
         }
         let mut in_grams = grams;
-        let unit = if grams { "g" } else { "balls" };
+        let weight = units(ui).typed(Typed::Mass).0.trim_start();
+        let unit = if grams { weight } else { "balls" };
         let combo = ComboBox::from_id_salt("unit at hand").selected_text(unit).width(60.0).show_ui(ui, |ui| {
             ui.selectable_value(&mut in_grams, false, "balls");
-            ui.selectable_value(&mut in_grams, true, "g");
+            ui.selectable_value(&mut in_grams, true, weight);
         });
         combo.response.accessible_name("At hand in balls or grams");
         if in_grams != grams {
@@ -154,14 +161,7 @@ pub fn more(ui: &mut Ui, yarn: &mut Yarn, made: &Fabric) -> Changed {
     } else {
         let hands = [(Hand::Usual, "as most"), (Hand::Loose, "loosely"), (Hand::Tight, "tightly")];
         put(choice(ui, "You work", &yarn.trials.hand, &hands), &mut yarn.trials.hand, "hand", &mut changed);
-        let draws =
-            [(Draw::Unknown, "not known"), (Draw::YarnOver, "over the hook"), (Draw::YarnUnder, "under the hook")];
-        put(
-            choice(ui, "Yarn goes", &yarn.trials.draw, &draws),
-            &mut yarn.trials.draw,
-            "yarn over or under",
-            &mut changed,
-        );
+        hint(ui, "Whether the yarn goes over or under the hook is asked once for the toy: under Work, Your hand.");
     }
     changed.or(disc(ui, yarn, made)).or(ball(ui, yarn, made))
 }

@@ -14,7 +14,7 @@ use crate::measure::need::Enough;
 use crate::measure::report::YarnReport;
 use crate::toy::Toy;
 use crate::view::units::{Units, short};
-use crate::yarn::{Draw, Yarn, fabric};
+use crate::yarn::{Yarn, fabric};
 
 /// Shows the panel.
 pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command>) {
@@ -37,7 +37,7 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command
         }
         let spare = names.len() > 1;
         if ui.add_enabled(spare, egui::Button::new("Remove this yarn").small()).clicked() {
-            bench.edit(EditKind::Once("removed yarn"), |toy| drop(toy.yarns.remove(index)));
+            bench.edit(EditKind::Once("removed yarn"), |toy| edits::remove_yarn(toy, index));
         }
     });
     if index < bench.toy().yarns.len() {
@@ -61,7 +61,7 @@ fn add(toy: &mut Toy, like: usize, part: usize) {
 
 fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize, units: Units, todo: &mut Vec<Command>) {
     let mut yarn = bench.toy().yarns[index].clone();
-    let made = fabric(&yarn);
+    let made = fabric(&bench.toy().settings.in_hand(&yarn));
     row(ui, "Name of the yarn", |ui| {
         let mut name = yarn.name.clone();
         let edit =
@@ -98,10 +98,6 @@ fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize, units: Units, todo: &mut V
         // The name is another field's.
         yarn.name.clone_from(&bench.toy().yarns[index].name);
         bench.edit(EditKind::Setting { part: None, name }, |toy| {
-            if toy.yarns[index].trials.draw != yarn.trials.draw {
-                // It moves the drift of the rounds too.
-                toy.settings.yarn_under = yarn.trials.draw == Draw::YarnUnder;
-            }
             toy.yarns[index] = yarn;
         });
     }

@@ -1,11 +1,12 @@
-//! Colour changes within a round in the flat views: the stretches of the side that is seen, stitch by stitch from the
-//! round's start, which drifts as it does in the solid view.
+//! Colour changes within a round in the flat views: the stretches of the side that is seen, stitch by stitch from where
+//! the round begins on the worked fabric.
 
 use glam::{DVec2, DVec3};
 
 use super::elevation::{Sight, yarn_colour};
 use super::picture::convex_outline;
 use super::scene::section::point_at;
+use crate::measure::maps::WorkedFabric;
 use crate::rounds::Round;
 use crate::solid::Ring;
 use crate::toy::Toy;
@@ -36,20 +37,25 @@ pub(super) fn stretches(toy: &Toy, part: usize, round: &Round) -> Vec<(f64, f64,
     found
 }
 
-/// Where each round begins: radians about the axis from +x toward +y, shifted from the one before by the drift of a
-/// spiral, to the worker's side.
-pub(super) fn drift(toy: &Toy, rounds: &[Round]) -> Vec<f64> {
-    // From memory; the maker can measure it.
-    let stitches = toy.settings.drift_stitches.filter(|d| d.is_finite()).unwrap_or(0.25);
-    let way = if toy.settings.left_handed { 1.0 } else { -1.0 };
-    crate::toy::address::drift_starts(rounds, way * stitches)
+/// The same as shares of the way around a copy of the part from its +x toward +y, where its fabric lies so.
+pub(super) fn laid(
+    fabric: &WorkedFabric,
+    round: usize,
+    stretches: Vec<(f64, f64, [u8; 3])>,
+) -> Vec<(f64, f64, [u8; 3])> {
+    let start = fabric.begins_from_x(round);
+    let along = |(from, to, colour)| match fabric.runs_x_to_y() {
+        true => (start + from, start + to, colour),
+        false => (start - to, start - from, colour),
+    };
+    stretches.into_iter().map(along).collect()
 }
 
 /// The pieces of the band between two rings that are seen, each with its colour; `both` sides of a sheet are seen.
+/// Stretches are shares of the way around from +x toward +y.
 pub(super) fn seen_pieces(
     sight: &Sight,
     (a, b): (Ring, Ring),
-    start_share: f64,
     stretches: &[(f64, f64, [u8; 3])],
     both: bool,
 ) -> Vec<(Vec<DVec2>, [u8; 3])> {
@@ -57,7 +63,7 @@ pub(super) fn seen_pieces(
     // The profile's normal, radial and along the axis.
     let slope = DVec2::new(b.z_mm - a.z_mm, a.radius_mm + a.core_half_mm - b.radius_mm - b.core_half_mm);
     let at = |ring: Ring, share: f64| {
-        let (point, out) = point_at(start_share + share, ring.radius_mm, ring.core_half_mm);
+        let (point, out) = point_at(share, ring.radius_mm, ring.core_half_mm);
         (sight.on_axis(ring.z_mm) + sight.x * point.x + sight.y * point.y, out)
     };
     for (from, to, colour) in stretches {

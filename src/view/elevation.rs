@@ -4,12 +4,13 @@
 
 use glam::{DAffine3, DVec2, DVec3};
 
-use super::colour_work::{drift, seen_pieces, stretches};
+use super::colour_work::{laid, seen_pieces, stretches};
 use super::eyes::eyes;
 use super::ink::{Ink, colour_of_word, line_on};
 use super::picture::{Extent, Picture, convex_outline, ellipse, holds};
 use super::smooth::{SmoothRing, smooth};
 use crate::measure::Made;
+use crate::measure::maps::likely_fabric;
 use crate::solid::Ring;
 use crate::toy::Toy;
 use crate::toy::shape::ShapeKind;
@@ -280,7 +281,8 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
     let rounds = &toy.pieces[part].part.rounds;
     let steps = rings.len().saturating_sub(1);
     let is_chosen = chosen.is_some_and(|c| c.part == part);
-    let starts = drift(toy, rounds);
+    // Only colour changes within a round ask where it begins.
+    let mut fabric = None;
     // From the far end of the axis to the near one; a disc from its rim inward.
     let outward = shape.kind == ShapeKind::Disc || sight.axis_near < 0.0;
     let order: Vec<usize> = if outward { (0..steps).rev().collect() } else { (0..steps).collect() };
@@ -303,10 +305,11 @@ fn draw(toy: &Toy, made: &Made, placed: &Placed, chosen: Option<Chosen>, drawn: 
         let colour = yarn_colour(toy, part, named);
         picture.fill(outline.clone(), Ink::yarn(colour));
         if let Some(stretches) = rounds.get(round).map(|r| stretches(toy, part, r)).filter(|s| !s.is_empty()) {
-            let start_share = starts.get(round).copied().unwrap_or(0.0) / std::f64::consts::TAU;
+            let fabric = fabric.get_or_insert_with(|| likely_fabric(toy, made, part, placed.copy));
+            let stretches = fabric.as_ref().map_or(Vec::new(), |fabric| laid(fabric, round, stretches));
             let both = shape.kind == ShapeKind::Disc;
             let between = (rings[step].ring, rings[step + 1].ring);
-            for (piece, colour) in seen_pieces(sight, between, start_share, &stretches, both) {
+            for (piece, colour) in seen_pieces(sight, between, &stretches, both) {
                 picture.fill(piece, Ink::yarn(colour));
             }
         }

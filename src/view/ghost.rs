@@ -1,10 +1,12 @@
-//! The toy small and faint, as it lies when it has landed in one of its ways.
+//! The toy small and faint, as it lies when it has landed in one of its ways; and the outline alone of a toy that could
+//! be, to be laid over the one that is.
 
 use glam::{DVec2, DVec3};
 
-use super::elevation::{Side, elevation};
+use super::elevation::{Side, elevation, placed};
+use super::give_take::silhouette;
 use super::ink::Ink;
-use super::picture::{Item, Picture};
+use super::picture::{Extent, Item, Picture, holds};
 use super::posed::{lay_dangling, turned};
 use crate::measure::Made;
 use crate::toy::Toy;
@@ -44,6 +46,33 @@ pub fn ghost(toy: &Toy, made: &Made, up: DVec3) -> Picture {
         picture.line(vec![DVec2::new(low.x - beyond, 0.0), DVec2::new(high.x + beyond, 0.0)], Ink::NOTE, 1.2);
     }
     picture
+}
+
+/// The outline of a toy from one side, as lines: each part's silhouette where no other part covers it.
+pub fn outlines(toy: &Toy, made: &Made, side: Side) -> Vec<Vec<DVec2>> {
+    let drawn = elevation(toy, made, side, None);
+    let extents: Vec<Extent> = drawn.bands.iter().map(|b| Extent::of(&b.outline)).collect();
+    let mut lines = Vec::new();
+    for placed in placed(made, side) {
+        let covered = |p: DVec2| {
+            let others =
+                drawn.bands.iter().zip(&extents).filter(|(b, _)| b.part != placed.part || b.copy != placed.copy);
+            let mut near = others.filter(|(_, e)| e.low.cmple(p).all() && e.high.cmpge(p).all());
+            near.any(|(b, _)| holds(&b.outline, p))
+        };
+        let edge = silhouette(made, &placed);
+        let mut run: Vec<DVec2> = Vec::new();
+        for p in edge.iter().chain(edge.first()) {
+            if covered(*p) {
+                lines.push(std::mem::take(&mut run));
+            } else {
+                run.push(*p);
+            }
+        }
+        lines.push(run);
+    }
+    lines.retain(|line| line.len() > 1);
+    lines
 }
 
 fn mixed(ink: Ink) -> Ink {

@@ -26,6 +26,23 @@ struct Edge {
     moves_mm: f64,
 }
 
+fn rings(shape: &PartShape) -> Vec<Ring> {
+    smooth(&shape.outer.rings, shape.flat.map(|f| f.edge_node)).iter().map(|s| s.ring).collect()
+}
+
+fn ways() -> impl Iterator<Item = DVec2> {
+    (0..DIRECTIONS).map(|i| DVec2::from_angle(std::f64::consts::TAU * i as f64 / DIRECTIONS as f64))
+}
+
+/// The silhouette of one part, closed, mm.
+pub(super) fn silhouette(made: &Made, placed: &Placed) -> Vec<DVec2> {
+    let own = rings(&made.shapes[placed.part]);
+    if placed.sight.axis_near.abs() < PROFILE {
+        return profile(&placed.sight, &own, &own);
+    }
+    ways().filter_map(|way| farthest(&placed.sight, &own, way)).map(|(at, _)| at).collect()
+}
+
 /// The silhouette of one part, with its give or take.
 fn edges(made: &Made, spread: &OutlineSpread, side: Side, placed: &Placed) -> Vec<Edge> {
     let (part, copy) = (placed.part, placed.copy);
@@ -33,9 +50,6 @@ fn edges(made: &Made, spread: &OutlineSpread, side: Side, placed: &Placed) -> Ve
     let Some(laid_out) = spread.base.poses.get(part).and_then(|p| p.toy_from_part.get(copy)) else { return Vec::new() };
     // What is shown may be turned against what was worked out.
     let turn = *shown * laid_out.inverse();
-    let rings = |shape: &PartShape| -> Vec<Ring> {
-        smooth(&shape.outer.rings, shape.flat.map(|f| f.edge_node)).iter().map(|s| s.ring).collect()
-    };
     let own = rings(&made.shapes[part]);
     let moved: Vec<(Sight, Vec<Ring>)> = spread
         .varied
@@ -60,8 +74,7 @@ fn edges(made: &Made, spread: &OutlineSpread, side: Side, placed: &Placed) -> Ve
                 .sum();
             Some(Edge { at, out, moves_mm: square.sqrt() })
         };
-        let ways = (0..DIRECTIONS).map(|i| DVec2::from_angle(std::f64::consts::TAU * i as f64 / DIRECTIONS as f64));
-        ways.filter_map(spread_of).collect()
+        ways().filter_map(spread_of).collect()
     }
 }
 

@@ -21,6 +21,8 @@ impl Ink {
     pub const GLOW_FILL: Ink = Ink { light: [255, 190, 48, 190], dark: [255, 206, 92, 190] };
     /// Before stuffing.
     pub const BEFORE: Ink = ink([122, 60, 132], [222, 160, 232]);
+    /// The outline of a toy that could be, laid over the one that is.
+    pub const SUGGESTED: Ink = ink([0, 96, 160], [112, 190, 240]);
     /// The rim of the give or take around the toy, as a fill.
     pub const SPREAD: Ink = ink([216, 205, 232], [74, 64, 92]);
     /// Its lines.
@@ -148,6 +150,7 @@ mod tests {
                 Ink::CARE,
                 Ink::BAD,
                 Ink::BEFORE,
+                Ink::SUGGESTED,
                 Ink::OUTLINE,
                 Ink::SPREAD_LINE,
             ] {

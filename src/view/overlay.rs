@@ -65,6 +65,8 @@ pub struct Subject<'a> {
     pub spread: Option<&'a OutlineSpread>,
     /// How far it leans before it falls.
     pub lean: Option<&'a Lean>,
+    /// Outlines of a toy that could be, as this side shows them, mm.
+    pub suggested: Option<&'a [Vec<DVec2>]>,
 }
 
 /// Height of words in a picture, points.
@@ -122,6 +124,15 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, pt_
     if overlays.before_stuffing {
         legend.push(Key::Before);
     }
+    if let Some(lines) = subject.suggested {
+        around = lines.iter().fold(around, |around, line| around.joined(Extent::of(line)));
+        drawn.picture.extent = drawn.picture.extent.joined(around);
+        for line in lines {
+            drawn.picture.line(line.clone(), Ink::PAPER.faded(190), 4.5);
+            drawn.picture.dashed(line.clone(), Ink::SUGGESTED, 2.2, SUGGESTED_DASH_PT);
+        }
+        legend.push(Key::Suggested);
+    }
     if let Some((lean, centre)) =
         subject.lean.zip(subject.centre_of_mass_mm).filter(|_| overlays.rose && side == Side::Top)
     {
@@ -143,11 +154,15 @@ pub fn draw(subject: &Subject, side: Side, overlays: Overlays, units: Units, pt_
 /// Height of a line of the legend, points.
 const LEGEND_PT: f64 = 16.0;
 
+/// Dashes of a suggested outline and the gaps after them, points.
+const SUGGESTED_DASH_PT: (f64, f64) = (9.0, 4.0);
+
 /// What a line of the legend explains.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Key {
     GiveTake,
     Before,
+    Suggested,
 }
 
 /// The legend, above the toy: a sample of each mark and its words.
@@ -159,6 +174,7 @@ fn keys(drawn: &mut Elevation, toy: Extent, legend: &[Key], pt_per_mm: f64) {
         let words = match key {
             Key::GiveTake => "give or take",
             Key::Before => "before stuffing",
+            Key::Suggested => "as suggested",
         };
         let long = pt(26.0 + 6.4 * words.len() as f64);
         let from = DVec2::new(toy.centre().x - long / 2.0, y + pt(LEGEND_PT / 2.0));
@@ -171,6 +187,7 @@ fn keys(drawn: &mut Elevation, toy: Extent, legend: &[Key], pt_per_mm: f64) {
                 picture.dashed(vec![from - half, to - half], Ink::SPREAD_LINE, 1.2, (4.0, 3.0));
             }
             Key::Before => picture.dashed(vec![from, to], Ink::BEFORE, 1.6, (5.0, 4.0)),
+            Key::Suggested => picture.dashed(vec![from, to], Ink::SUGGESTED, 2.2, SUGGESTED_DASH_PT),
         }
         let at = to + DVec2::new(pt(6.0), 0.0);
         picture.text(at, words, Ink::NOTE, WORDS_PT, (Across::Left, Upright::Middle));

@@ -88,6 +88,7 @@ fn address(scene: &Scene, part: &PlacedMesh, local: DVec3, round_coord: f64, cor
     let look = scene.looks.rounds.get((part.first_round + round) as usize)?;
     let share = section::share_at(DVec2::new(local.x, local.y), core);
     let within = (share - f64::from(look.start_share)).rem_euclid(1.0);
+    let within = if look.backward { 1.0 - within } else { within };
     let stitch = ((within * f64::from(look.count)) as u32).min(look.count.saturating_sub(1));
     Some((round, stitch, share))
 }

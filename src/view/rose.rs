@@ -37,7 +37,11 @@ fn way(deg: f64) -> DVec2 {
 /// ring.
 pub fn rose(drawn: &mut Elevation, lean: &Lean, foot: DVec2, reach_mm: f64, pt_per_mm: f64) {
     let n = lean.by_direction_deg.len();
-    if n < 3 || lean.weakest_deg <= 0.0 {
+    if lean.weakest_deg <= 0.0 {
+        rolls_over(drawn, foot, pt_per_mm);
+        return;
+    }
+    if n < 3 {
         return;
     }
     let pt = |points: f64| points / pt_per_mm;
@@ -97,6 +101,31 @@ pub fn rose(drawn: &mut Elevation, lean: &Lean, foot: DVec2, reach_mm: f64, pt_p
     picture.text(at, words, Ink::PLUMB, WORDS_PT, (across, upright));
 }
 
+/// What stands in the place of the rose where there is no lean to draw: why, and what to do.
+const ROLLS_OVER: [&str; 5] = [
+    "It rolls over by itself,",
+    "so there is no lean to draw:",
+    "its weight lies too high or too",
+    "far out for what it stands on.",
+    "The page Mending has ways out.",
+];
+
+fn rolls_over(drawn: &mut Elevation, middle: DVec2, pt_per_mm: f64) {
+    let line = WORDS_PT * 1.3 / pt_per_mm;
+    let longest = ROLLS_OVER.iter().map(|l| l.chars().count()).max().unwrap_or(0) as f64;
+    let half = DVec2::new(6.4 * longest / 2.0 / pt_per_mm, line * (ROLLS_OVER.len() as f64 / 2.0 + 0.3));
+    let picture = &mut drawn.picture;
+    let corners = [DVec2::new(-1.0, -1.0), DVec2::new(1.0, -1.0), DVec2::ONE, DVec2::new(-1.0, 1.0)];
+    let plate: Vec<DVec2> = corners.iter().map(|c| middle + *c * half).collect();
+    picture.extent = plate.iter().fold(picture.extent, |extent, p| extent.with(*p));
+    picture.fill(plate, Ink::PAPER.faded(225));
+    for (i, words) in ROLLS_OVER.iter().enumerate() {
+        let at = middle + DVec2::new(0.0, line * ((ROLLS_OVER.len() - 1) as f64 / 2.0 - i as f64));
+        picture.text(at, *words, Ink::PLUMB, WORDS_PT, (Across::Middle, Upright::Middle));
+    }
+    picture.words.push_str(&format!("; {}", ROLLS_OVER.join(" ")));
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -118,9 +147,14 @@ mod tests {
     }
 
     #[test]
-    fn what_rolls_over_has_no_rose() {
+    fn what_rolls_over_has_a_sentence_in_place_of_the_rose() {
         let mut drawn = Elevation::default();
         rose(&mut drawn, &Lean { by_direction_deg: vec![0.0; 24], ..Lean::default() }, DVec2::ZERO, 60.0, 2.0);
-        assert!(drawn.picture.items.is_empty());
+        assert!(drawn.picture.words.contains("rolls over by itself, so there is no lean to draw: its weight"));
+        assert!(drawn.picture.words.contains("Mending"));
+        let is_rose = |i: &Item| matches!(i, Item::Line { .. } | Item::Dot { .. });
+        assert!(!drawn.picture.items.iter().any(is_rose));
+        let holds = |p: &DVec2| drawn.picture.extent.low.cmple(*p).all() && drawn.picture.extent.high.cmpge(*p).all();
+        assert!(drawn.picture.items.iter().all(|i| !matches!(i, Item::Text { at, .. } if !holds(at))));
     }
 }

@@ -1,14 +1,16 @@
 //! From the toy as made to the scene of the solid view.
 
+use std::f64::consts::TAU;
+
 use glam::{DVec2, DVec3};
 
-use super::colour_work::drift;
 use super::elevation::yarn_colour;
 use super::eyes::eyes;
 use super::ink::Ink;
 use super::overlay::Footing;
 use super::scene::{Bead, FlatSheet, Node, Plumb, Polygon, RoundLook, SceneInput, Stretch, SurfaceInput};
 use crate::measure::Made;
+use crate::measure::maps::likely_fabric;
 use crate::rounds::Round;
 use crate::toy::Toy;
 use crate::toy::shape::ShapeKind;
@@ -36,13 +38,15 @@ pub fn scene_input(toy: &Toy, made: &Made, footing: Option<&Footing>, centre_of_
             thickness_mm: 2.0 * shape.fabric.thickness_mm(),
         });
         let rounds: Vec<RoundLook> = piece.part.rounds.iter().map(|r| look(toy, part, r)).collect();
-        let drift_start: Vec<f32> = drift(toy, &piece.part.rounds).iter().map(|a| *a as f32).collect();
-        for toy_from_part in &pose.toy_from_part {
+        for (copy, toy_from_part) in pose.toy_from_part.iter().enumerate() {
+            let fabric = likely_fabric(toy, made, part, copy);
+            let begins = |round: usize| fabric.as_ref().map_or(0.0, |f| f.begins_from_x(round) * TAU) as f32;
+            let backward = fabric.as_ref().is_some_and(|f| !f.runs_x_to_y());
             input.surfaces.push(SurfaceInput {
                 part_id,
                 nodes: nodes.clone(),
-                rounds: rounds.clone(),
-                drift_start: drift_start.clone(),
+                rounds: rounds.iter().map(|look| RoundLook { backward, ..look.clone() }).collect(),
+                drift_start: (0..rounds.len()).map(begins).collect(),
                 toy_from_part: *toy_from_part,
                 flat: flat.clone(),
             });

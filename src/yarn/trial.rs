@@ -52,6 +52,12 @@ pub enum Draw {
     YarnUnder,
 }
 
+impl Draw {
+    fn is_unknown(&self) -> bool {
+        *self == Draw::Unknown
+    }
+}
+
 /// What is known of a gauge without a swatch.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -62,7 +68,9 @@ pub struct Trials {
     pub ball: Option<Ball>,
     /// Loose or tight.
     pub hand: Hand,
-    /// Yarn over or under.
+    /// Yarn over or under. A toy says it once, of the hand ([`crate::toy::Settings::in_hand`]); here it stands in older
+    /// files, and where a yarn is worked out by itself.
+    #[serde(skip_serializing_if = "Draw::is_unknown")]
     pub draw: Draw,
 }
 

@@ -99,3 +99,60 @@ fn written_rounds_are_opened_as_by_check() {
     assert!(output.status.success(), "{}", err(&output));
     assert!(out(&output).contains("  1. "), "{}", out(&output));
 }
+
+/// A sample with wishes of its own, in a file.
+fn with_wishes(name: &str, change: impl FnOnce(&mut toppleknot::toy::Toy)) -> std::path::PathBuf {
+    let mut document = toppleknot::document::load(&sample_path("puppet-booth-crier.toy.ron")).expect("a sample");
+    change(&mut document.toy);
+    let path = std::env::temp_dir().join(format!("toppleknot-{name}-{}.toy.ron", std::process::id()));
+    toppleknot::document::save_alone(&document, &path).expect("a place to write");
+    path
+}
+
+#[test]
+fn the_wishes_of_the_file_count_and_options_win_over_them() {
+    let path = with_wishes("wishes", |toy| {
+        toy.wishes.targets.set("tip=12").expect("a target");
+        toy.wishes.targets.set("height=150").expect("a target");
+        toy.wishes.limits.locked_parts = vec!["Head".to_owned()];
+        toy.wishes.limits.without = vec!["weight".to_owned(), "felting".to_owned()];
+        toy.wishes.limits.max_stitches_changed = Some(400);
+    });
+    let file = path.to_str().expect("a plain path");
+    let advice = |options: &[&str]| -> Value {
+        let args: Vec<&str> = ["advise", file, "--json"].into_iter().chain(options.iter().copied()).collect();
+        let output = run(&args, "");
+        assert!(output.status.success(), "{}", err(&output));
+        serde_json::from_str(&out(&output)).expect("standard output is JSON alone")
+    };
+    let whole = toppleknot::document::load(&path).expect("the file").toy;
+    let head = serde_json::to_value(&whole.pieces[whole.piece_named("Head").expect("a head")].part).expect("a part");
+    let wanted = |advice: &Value| -> String {
+        let all = advice["problems"].as_array().expect("a list").clone();
+        let words = all.iter().filter_map(|p| p["what"].as_str()).find(|w| w.starts_with("Wanted: "));
+        words.unwrap_or_default().to_owned()
+    };
+    let suggestions = |advice: &Value| -> Vec<Value> {
+        let all = advice["problems"].as_array().expect("a list").clone();
+        all.iter().flat_map(|p| p["suggestions"].as_array().expect("a list").clone()).collect()
+    };
+    let of_file = advice(&[]);
+    assert!(wanted(&of_file).contains("at least 12°") && wanted(&of_file).contains("150 mm"), "{}", wanted(&of_file));
+    for suggestion in suggestions(&of_file) {
+        assert!(!suggestion["families"].to_string().contains("\"weight\""), "{}", suggestion["words"]);
+        let pieces = suggestion["changed"]["pieces"].as_array().expect("a list").clone();
+        let now = pieces.iter().map(|p| &p["part"]).find(|p| p["name"] == "Head").expect("the head is there");
+        assert_eq!(*now, head, "{}", suggestion["words"]);
+    }
+    let won = advice(&["--target", "tip=20"]);
+    assert!(wanted(&won).contains("at least 20°") && wanted(&won).contains("150 mm"), "{}", wanted(&won));
+    let plain = advice(&["--ignore-wishes"]);
+    assert_eq!(wanted(&plain), "");
+    let free = |s: &Value| {
+        let pieces = s["changed"]["pieces"].as_array().expect("a list").clone();
+        let kept = pieces.iter().any(|p| p["part"] == head);
+        !kept || s["families"].to_string().contains("\"weight\"")
+    };
+    assert!(suggestions(&plain).iter().any(free), "nothing is held fast any more");
+    let _ = std::fs::remove_file(path);
+}

@@ -112,3 +112,32 @@ fn a_toys_file_taken_for_rounds_says_so() {
     let error = open_text(&text, "-", false, &TextScene::default()).expect_err("no rounds");
     assert!(matches!(error, FileError::LooksLikeToy { .. }), "{error}");
 }
+
+/// Files of before told for each yarn whether it goes under the hook, and once more for the hand.
+#[test]
+fn yarn_under_said_of_a_yarn_is_said_of_the_hand() {
+    let old = |yarn: &str, hand: &str| {
+        let text = format!("(version: 1, toy: (yarns: [(name: \"Peat\", trials: ({yarn}))], settings: ({hand})))");
+        toppleknot::document::parse(&text, "old").expect("an old file opens")
+    };
+    for (yarn, hand, under) in [
+        ("draw: YarnUnder", "", true),
+        ("draw: YarnUnder", "yarn_under: true", true),
+        ("", "yarn_under: true", true),
+        ("draw: YarnOver", "", false),
+        ("", "", false),
+    ] {
+        let document = old(yarn, hand);
+        assert_eq!(document.toy.settings.yarn_under, under, "{yarn}; {hand}");
+        // Its width is 3 % less where it is estimated, its rounds drift less: both follow from the one figure.
+        let plain = old("", "");
+        let width =
+            |d: &toppleknot::document::Document| toppleknot::measure::made::fabric_of_yarn(&d.toy, "Peat").w_mm.value();
+        assert!((width(&document) / width(&plain) - if under { 0.97 } else { 1.0 }).abs() < 1e-12);
+        let drift = |d: &toppleknot::document::Document| d.toy.settings.drift().figure.value;
+        assert_eq!(drift(&document) < drift(&plain), under);
+        let saved = toppleknot::document::to_text(&document);
+        assert!(!saved.contains("draw"), "one figure, one place: {saved}");
+        assert_eq!(toppleknot::document::parse(&saved, "new").expect("what is written is read"), document);
+    }
+}

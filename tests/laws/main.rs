@@ -4,6 +4,7 @@ mod plan;
 mod advice;
 mod narrow;
 mod outline;
+mod places;
 mod solids;
 mod standing;
 mod stuffing;

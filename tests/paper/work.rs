@@ -1,6 +1,8 @@
 //! The work sheet says what the report says: running yarn, cautions, steps, where everything is sewn.
 
+use toppleknot::measure::report::DEFERS;
 use toppleknot::measure::{derive, placements};
+use toppleknot::toy::{Extra, ExtraKind};
 use toppleknot::view::picture::Across;
 use toppleknot::view::sewn::seam_place;
 use toppleknot::view::sheet::work::{WorkOptions, work_sheet};
@@ -59,7 +61,7 @@ fn every_caution_step_and_place_can_be_taken_out_of_the_pdf() {
         derived.report.placements = Some(placements(&toy, &derived));
         let found = text(&read(&work_sheet(&toy, &derived, WorkOptions::default())));
         let has = |wanted: &str| assert!(found.contains(&closed_up(wanted)), "{title}: {wanted} in {found}");
-        has(&derived.report.cautions.message);
+        has(derived.report.cautions.message.trim_end_matches(DEFERS).trim_end());
         for caution in &derived.report.cautions.cautions {
             has(&caution.message);
             has(&caution.remedy);
@@ -82,6 +84,41 @@ fn every_caution_step_and_place_can_be_taken_out_of_the_pdf() {
             has(&format!("{:.1} ({:.1}–{:.1})", drift.value, drift.low, drift.high));
         }
     }
+}
+
+/// Who decides is said on every page that has a caution, once, below the last of them.
+#[test]
+fn who_decides_is_said_once_on_a_page_of_cautions() {
+    let mut toy = sample("Boot-room imp");
+    toy.settings.child_months = Some(6);
+    let body = toy.pieces[0].part.name.clone();
+    for number in 0..40 {
+        toy.extras.push(Extra {
+            name: format!("button {number}"),
+            kind: ExtraKind::Eye { diameter_mm: 9.0 },
+            part: body.clone(),
+            ..Extra::default()
+        });
+    }
+    let derived = derive(&toy);
+    let sheet = work_sheet(&toy, &derived, WorkOptions::default());
+    let mut told = 0;
+    for page in &sheet.pages {
+        let words: Vec<&Words> =
+            page.marks.iter().filter_map(|m| if let Mark::Words(w) = m { Some(w) } else { None }).collect();
+        let low = |part: &str| words.iter().filter(|w| w.text.contains(part)).map(|w| w.at.y).fold(0.0, f64::max);
+        let cautions = words.iter().filter(|w| w.text.contains("button ")).count();
+        let said = words.iter().filter(|w| w.text.contains(DEFERS)).count();
+        assert!(said == usize::from(cautions > 0) || (said == 1 && low("Cautions") > 0.0), "{said} for {cautions}");
+        if cautions > 0 {
+            assert!(low(DEFERS) > low("button "));
+            told += 1;
+        }
+    }
+    assert!(told > 1, "forty cautions take more than a page");
+    let plain = work_sheet(&sample("Glass float"), &derive(&sample("Glass float")), WorkOptions::default());
+    let said = plain.pages.iter().flat_map(|p| &p.marks);
+    assert_eq!(said.filter(|m| matches!(m, Mark::Words(w) if w.text.contains(DEFERS))).count(), 1);
 }
 
 /// Where the report has its places already they are taken; where not they are worked out: the sheet is the same.

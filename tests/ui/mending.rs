@@ -1,8 +1,9 @@
 //! The page about mending, by its labels.
 
-use egui_kittest::kittest::Queryable;
+use egui_kittest::kittest::{NodeT, Queryable};
 use toppleknot::document;
 use toppleknot::measure::derive;
+use toppleknot::toy::{Extra, ExtraKind};
 use toppleknot::ui::{Command, Start};
 
 use super::window::{Window, click, says, with_sample, words};
@@ -21,6 +22,12 @@ fn text(window: &Window) -> String {
 fn first(window: &Window) -> String {
     let all = words(window);
     all.into_iter().find(|w| w.starts_with("Do this, number 1: ")).expect("a suggestion")
+}
+
+/// Presses what has this label first, wherever it is scrolled to.
+fn press(window: &mut Window, label: &str) {
+    window.get_all_by_label(label).next().expect("a button of that name").click_accesskit();
+    window.run();
 }
 
 #[test]
@@ -45,8 +52,10 @@ fn a_suggestion_is_done_and_taken_back() {
 #[test]
 fn a_severe_finding_leads_to_what_mends_it() {
     let (mut window, _) = with_sample("puppet-booth-crier");
-    click(&mut window, "Find what mends it");
+    let asked = words(&window).into_iter().find(|w| w.starts_with("Find what mends it: ")).expect("a severe finding");
+    click(&mut window, &asked);
     assert!(first(&window).starts_with("Do this"));
+    assert!(says(&window, "What you asked about:"));
     let (mut sound, _) = with_sample("sea-wall-bear");
     sound.run();
     let severe = derive(&sound.state().document().toy).report.findings.iter().any(|f| f.severity.word() == "severe");
@@ -134,4 +143,121 @@ fn what_had_to_stay_in_one_toy_is_free_in_the_next() {
     window.state_mut().start(Start { path: Some(super::window::copy_of("puppet-booth-crier")), text: None });
     window.run();
     assert_eq!(suggestions(&window), free);
+}
+
+/// A finding that is not the first in the list of problems is shown first where it led here, and marked.
+#[test]
+fn each_severe_finding_leads_to_its_own_problem() {
+    let (mut window, _) = with_sample("puppet-booth-crier");
+    let mut toy = window.state().document().toy.clone();
+    toy.settings.child_months = Some(10);
+    toy.extras.push(Extra {
+        name: "bell".into(),
+        kind: ExtraKind::Cord { length_mm: 400.0 },
+        part: "Body".into(),
+        ..Extra::default()
+    });
+    let mut severe: Vec<_> =
+        derive(&toy).report.findings.into_iter().filter(|f| f.severity.word() == "severe").collect();
+    // Findings of one kind about one part are one problem.
+    let mut told = Vec::new();
+    severe.retain(|f| {
+        let problem = (f.kind.word(), f.part.clone());
+        let new = !told.contains(&problem);
+        told.push(problem);
+        new
+    });
+    assert!(severe.len() > 1, "{severe:?}");
+    let path = super::window::folder("mending-leads").join("two.toy.ron");
+    document::save(&document::Document { toy }, &path).expect("a place to write");
+    window.state_mut().start(Start { path: Some(path), text: None });
+    window.run();
+    for finding in &severe {
+        press(&mut window, &format!("Find what mends it: {}", finding.message));
+        let all = words(&window);
+        let at = |text: &str| all.iter().position(|w| w == text);
+        let marked = at("What you asked about:").expect("the mark");
+        let others = at("What else there is to mend:").expect("the rest");
+        let shown = at(&finding.message).expect("the problem");
+        assert!(marked < shown && shown < others, "{}: {all:?}", finding.message);
+        // Back to the page about the toy, where the findings are; then nothing is asked any more.
+        open_page(&mut window);
+        assert!(says(&window, "What to change"), "{:?}", words(&window));
+    }
+    open_page(&mut window);
+    assert!(!says(&window, "What you asked about:"));
+}
+
+#[test]
+fn a_suggestion_is_looked_at_before_it_is_taken() {
+    let (mut window, _) = with_sample("puppet-booth-crier");
+    let before = text(&window);
+    let shown = |window: &Window| says(window, "as suggested shown");
+    open_page(&mut window);
+    assert!(!shown(&window));
+    let look = |number: u32, window: &Window| {
+        let begins = format!("Look, number {number}: ");
+        words(window).into_iter().find(|w| w.starts_with(&begins)).expect("a switch")
+    };
+    let button = look(1, &window);
+    press(&mut window, &button);
+    assert!(shown(&window) && says(&window, "The dashed outline is the toy as suggested:"), "{:?}", words(&window));
+    assert_eq!(text(&window), before, "to look changes nothing");
+    let another = look(2, &window);
+    press(&mut window, &another);
+    assert!(shown(&window));
+    press(&mut window, &another);
+    assert!(!shown(&window), "pressed again it is put away");
+    press(&mut window, &button);
+    click(&mut window, "Put it away");
+    assert!(!shown(&window));
+    press(&mut window, &button);
+    open_page(&mut window);
+    assert!(!shown(&window), "leaving the page puts it away");
+    open_page(&mut window);
+    assert!(!shown(&window));
+    press(&mut window, &button);
+    let take = first(&window);
+    press(&mut window, &take);
+    assert!(!shown(&window), "what was taken is the toy now");
+    assert_ne!(text(&window), before);
+}
+
+#[test]
+fn what_is_wanted_and_must_stay_is_saved_undone_and_follows_names() {
+    let (mut window, _) = with_sample("puppet-booth-crier");
+    let before = text(&window);
+    open_page(&mut window);
+    click(&mut window, "What must stay");
+    click(&mut window, "Keep Body");
+    click(&mut window, "Keep Head");
+    click(&mut window, "a weight in the base");
+    click(&mut window, "What I want");
+    click(&mut window, "Leans at least is wished");
+    let wishes = |window: &Window| window.state().document().toy.wishes.clone();
+    assert_eq!(wishes(&window).limits.locked_parts, ["Body", "Head"]);
+    assert_eq!(wishes(&window).limits.without, ["weight"]);
+    assert_eq!(wishes(&window).targets.tip_deg_min, Some(15.0));
+    assert!(window.state().is_changed());
+    let body = window.state().document().toy.piece_named("Body").expect("a body");
+    let again = document::parse(&text(&window), "crier").expect("what is written is read");
+    assert_eq!(&again, window.state().document());
+    // A tick is a step of its own.
+    for _ in 0..3 {
+        assert!(window.state_mut().undo());
+    }
+    assert_eq!(wishes(&window).limits.locked_parts, ["Body"]);
+    assert!(window.state_mut().undo());
+    assert_eq!(text(&window), before);
+    for _ in 0..4 {
+        assert!(window.state_mut().redo());
+    }
+    let mut toy = window.state().document().toy.clone();
+    document::edits::rename_part(&mut toy, body, "Trunk");
+    let path = super::window::folder("mending-kept").join("crier.toy.ron");
+    document::save(&document::Document { toy }, &path).expect("a place to write");
+    window.state_mut().start(Start { path: Some(path), text: None });
+    window.run();
+    let tick = window.get_by_role_and_label(egui::accesskit::Role::CheckBox, "Keep Trunk");
+    assert_eq!(tick.accesskit_node().toggled(), Some(egui::accesskit::Toggled::True));
 }

@@ -161,6 +161,7 @@ fn flat(toy: &Toy, derived: &Derived, side: Side, overlays: Overlays) -> (Pictur
         chosen: Some(Chosen { part: 1, round: Some(5) }),
         spread: Some(&spread),
         lean: lean.as_ref(),
+        suggested: None,
     };
     let drawn = draw(&subject, side, overlays, Units::Metric, scale);
     let need = drawn.picture.extent.size();

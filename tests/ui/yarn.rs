@@ -1,15 +1,16 @@
 //! Yarn in the window: what is at hand, weighing in, another yarn; by the labels on screen.
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, vec2};
 use egui_kittest::kittest::Queryable;
 use toppleknot::figure::Figure;
 use toppleknot::measure::derive;
 use toppleknot::measure::need::Enough;
-use toppleknot::ui::Dialog;
+use toppleknot::toy::records::Weight;
+use toppleknot::ui::{Dialog, Settings, Start};
 
 use super::screens::wrong;
-use super::window::{Window, click, says, with_sample};
+use super::window::{Window, click, says, window_of, with_sample};
 
 fn need(window: &Window) -> (Figure, Option<f64>, Option<Enough>) {
     let report = derive(&window.state().document().toy).report;
@@ -242,4 +243,45 @@ fn as_large_as_the_yarn_allows_asks_for_the_yarn_first() {
     click(&mut window, "Take this toy");
     let (grams, have, enough) = need(&window);
     assert_eq!(enough, Some(Enough::Enough), "{grams:?} of {have:?}");
+}
+
+/// An inch is 25.4 mm, an ounce 28.349 523 125 g (international yard and pound agreement, 1959).
+#[test]
+fn weights_and_lengths_are_typed_in_the_maker_s_units() {
+    let settings = Settings { imperial: true, ..Settings::default() };
+    let (mut window, _) = window_of(vec2(1360.0, 900.0), settings);
+    window.state_mut().start(Start { path: Some(super::window::copy_of("glass-float")), text: None });
+    window.run();
+    click(&mut window, "Yarn");
+    if window.state().document().toy.yarns[0].stock.ball_g.is_none() {
+        tick(&mut window, "Ounces of a ball is known");
+    }
+    set(&mut window, "Ounces of a ball", 1.75);
+    let grams = window.state().document().toy.yarns[0].stock.ball_g.expect("it is known");
+    assert!((grams - 1.75 * 28.349_523_125).abs() < 1e-9, "{grams}");
+    // A hook stays in mm: that is what is printed on it.
+    if window.state().document().toy.yarns[0].hook_mm.is_none() {
+        tick(&mut window, "Hook is known");
+    }
+    set(&mut window, "Hook", 3.5);
+    assert_eq!(window.state().document().toy.yarns[0].hook_mm, Some(3.5));
+    click(&mut window, "More about this yarn");
+    tick(&mut window, "Gauge from a flat disc");
+    set(&mut window, "Across the disc", 2.5);
+    let disc = window.state().document().toy.yarns[0].trials.disc.expect("a disc");
+    assert!((disc.diameter_mm - 63.5).abs() < 1e-9, "{}", disc.diameter_mm);
+    weigh_in(&mut window);
+    let begins = window.state().document().toy.records.weigh_ins.len();
+    type_in(&mut window, "Ounces used", "1/2");
+    click(&mut window, "Take it in");
+    let used = window.state().document().toy.records.weigh_ins.clone();
+    assert_eq!(used.len(), begins + 1);
+    let Some(Weight::Used(grams)) = used.last().map(|w| w.weight) else { panic!("{used:?}") };
+    assert!((grams - 14.174_761_562_5).abs() < 1e-9, "{grams}");
+    weigh_in(&mut window);
+    type_in(&mut window, "Ounces used", "20 g");
+    assert!(!says(&window, "is no number"));
+    type_in(&mut window, "Ounces used", "20 cm");
+    assert!(says(&window, "\"20 cm\" is no number"));
+    assert_eq!(wrong(&window), Vec::<String>::new(), "in ounces");
 }

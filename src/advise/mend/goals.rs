@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::limits::Targets;
 use crate::measure::joint::{HOLDS_FROM, NODS_FROM};
 use crate::measure::necks::Neck;
 use crate::measure::standing::StandVerdict;
 use crate::measure::{Finding, FindingKind, Glance, Severity};
 use crate::toy::Toy;
+use crate::toy::wishes::Targets;
 
 /// Something to reach.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! Whether a change leaves alone what the maker holds fast.
 
 use super::change::{stitches_between, things_g};
-use super::limits::Limits;
+use crate::toy::wishes::Limits;
 use crate::toy::{Extra, Piece, Seat, Toy};
 
 /// Whether `after` keeps to the limits on parts, rounds, stitches and weight; `copies` says how many there are of each

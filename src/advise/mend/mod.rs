@@ -11,17 +11,16 @@ mod climb;
 pub mod families;
 pub mod figures;
 pub mod goals;
-pub mod limits;
 mod locks;
 mod reshape;
 mod search;
 mod tasks;
 mod together;
 
+pub use crate::toy::wishes::{Limits, LockedRounds, Targets, YarnAtMost};
 pub use change::Change;
 pub use families::Family;
 pub use figures::Shown;
-pub use limits::{Limits, LockedRounds, Targets, YarnAtMost};
 pub use search::advise;
 
 use serde::Serialize;

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use crate::document::edits::{respread, shift};
 use crate::part::{Base, Part};
 use crate::rounds::{Round, Start};
-use crate::toy::{Seat, Spot, Toy};
+use crate::toy::{Renumbered, Seat, Spot, Toy};
 
 /// A round of a new list: the old round (counted from 0) it is worked like, and its count.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,6 +57,8 @@ pub fn reshaped(toy: &Toy, index: usize, list: &[Like]) -> Option<Toy> {
     changed.pieces[index].part.rounds = rounds;
     if list.len() != part.rounds.len() || list.iter().enumerate().any(|(i, l)| l.old != i) {
         move_addresses(&mut changed, index, part.rounds.len(), list);
+        let moved = Renumbered::like(part.rounds.len(), list.iter().map(|l| l.old));
+        changed.renumber_rounds(&part.name, &moved);
     }
     Some(changed)
 }

@@ -8,12 +8,12 @@ use super::climb::{Status, first};
 use super::families::{Context, Ladder, Ladders, cautions, ladders};
 use super::figures::Shown;
 use super::goals::{Goal, Severes, about_standing, harmless, severes};
-use super::limits::{Limits, Targets};
 use super::locks::allowed;
 use super::tasks::{Task, tasks};
 use super::{Advice, Problem, Progress, SCHEMA, Suggestion};
 use crate::measure::{Derived, Finding, Glance, Made, Severity, derive, derive_again, glance, glance_unstood};
 use crate::toy::Toy;
+use crate::toy::wishes::{Limits, Targets};
 
 /// Suggestions kept for one problem.
 const MOST_SUGGESTIONS: usize = 16;

@@ -1,9 +1,9 @@
 //! What there is to mend, each with the goals that mend it.
 
 use super::goals::{Goal, goals_of, goals_of_targets, severe};
-use super::limits::Targets;
 use crate::measure::{Finding, Glance};
 use crate::toy::Toy;
+use crate::toy::wishes::Targets;
 
 /// One problem, its goals as positions in the list of all goals.
 pub struct Task {

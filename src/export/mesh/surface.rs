@@ -120,7 +120,8 @@ pub(super) fn colour_at(look: &SurfaceInput, round: usize, share: f64) -> [u8; 3
     let at = round.min(look.rounds.len().saturating_sub(1));
     let Some(worked) = look.rounds.get(at) else { return [0; 3] };
     let start = f64::from(look.drift_start.get(at).copied().unwrap_or(0.0)) / (2.0 * PI);
-    let made = (share - start).rem_euclid(1.0) as f32;
+    let turned = if worked.backward { start - share } else { share - start };
+    let made = turned.rem_euclid(1.0) as f32;
     let stretch = worked.stretches.iter().find(|s| s.from <= made && made < s.to);
     stretch.map_or(worked.colour, |s| s.colour)
 }

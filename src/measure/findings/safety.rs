@@ -2,7 +2,7 @@
 
 use super::{about, whole};
 use crate::measure::made::Made;
-use crate::measure::report::{Caution, CautionsReport, Finding, FindingKind, Severity, SizeMm};
+use crate::measure::report::{Caution, CautionsReport, DEFERS, Finding, FindingKind, Severity, SizeMm};
 use crate::measure::small_parts::{CYLINDER_MM, Outline, SMALL_BALL_MM, fits_cylinder, passes_ball_template};
 use crate::toy::{Copies, ExtraKind, Joint, Seat, Spot, Toy};
 
@@ -16,7 +16,6 @@ const SLEEP_MONTHS: u32 = 12;
 const FLUX_INDEX: f64 = 50.0;
 
 const SMALL_PARTS: &str = "16 CFR 1501.4, EN 71-1";
-const DEFERS: &str = "Local law and testing decide.";
 
 const CHECKS: [&str; 8] = [
     "eyes, noses and magnets against the small-parts cylinder (31.7 mm across, 25.4 to 57.1 mm deep; 16 CFR 1501.4, EN 71-1)",
@@ -68,10 +67,7 @@ pub(in crate::measure) fn cautions(toy: &Toy, made: &Made, size: Option<SizeMm>)
     let (verdict, message) = if concern {
         ("concern_found", format!("Concerns found {age}. {DEFERS}"))
     } else {
-        (
-            "no_concern_found",
-            format!("No concern found by these checks {age}. They certify nothing: {}", DEFERS.to_lowercase()),
-        )
+        ("no_concern_found", format!("No concern found by these checks {age}. They certify nothing. {DEFERS}"))
     };
     let child_months = toy.settings.child_months;
     CautionsReport { child_months, verdict, message, checks: CHECKS.to_vec(), cautions }
@@ -80,7 +76,7 @@ pub(in crate::measure) fn cautions(toy: &Toy, made: &Made, size: Option<SizeMm>)
 fn of_extra(toy: &Toy, extra: &crate::toy::Extra, cautions: &mut Vec<Caution>) {
     let name = &extra.name;
     let mut push = |kind, severity, standard, message: String, remedy: &str| {
-        let remedy = format!("{remedy} {DEFERS}");
+        let remedy = remedy.to_owned();
         let (part, extra) = (Some(extra.part.clone()), Some(name.clone()));
         cautions.push(Caution { kind, severity, part, extra, standard, message, remedy });
     };
@@ -220,9 +216,8 @@ fn crocheted(toy: &Toy, made: &Made, cautions: &mut Vec<Caution>) {
             names.join(", "),
             if one { "it comes" } else { "they come" }
         ),
-        remedy: format!(
-            "Sew on with doubled yarn, twice round, and pull with 90 N (9 kg); or work in one, or embroider instead. {DEFERS}"
-        ),
+        remedy: "Sew on with doubled yarn, twice round, and pull with 90 N (9 kg); or work in one, or embroider instead."
+            .to_owned(),
     });
 }
 
@@ -244,7 +239,7 @@ fn whole_toy(toy: &Toy, size: Option<SizeMm>, cautions: &mut Vec<Caution>) {
             extra: None,
             standard,
             message,
-            remedy: format!("Make it larger for a child under three: a thicker yarn, or more rounds. {DEFERS}"),
+            remedy: "Make it larger for a child under three: a thicker yarn, or more rounds.".to_owned(),
         });
     };
     if fits_cylinder(Outline::Round { diameter_mm: widest, length_mm: tall }) {
@@ -274,11 +269,10 @@ fn whole_toy(toy: &Toy, size: Option<SizeMm>, cautions: &mut Vec<Caution>) {
 /// Cautions that ask for a change, as findings; the rest stay in the list of cautions.
 pub(super) fn look(cautions: &CautionsReport, found: &mut Vec<Finding>) {
     for caution in cautions.cautions.iter().filter(|c| c.kind != "attachment") {
+        let remedy = format!("{} {DEFERS}", caution.remedy);
         let finding = match &caution.part {
-            Some(part) => {
-                about(FindingKind::Safety, caution.severity, part, None, caution.message.clone(), &caution.remedy)
-            }
-            None => whole(FindingKind::Safety, caution.severity, &caution.message, &caution.remedy),
+            Some(part) => about(FindingKind::Safety, caution.severity, part, None, caution.message.clone(), &remedy),
+            None => whole(FindingKind::Safety, caution.severity, &caution.message, &remedy),
         };
         found.push(finding);
     }

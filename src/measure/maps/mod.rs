@@ -47,6 +47,11 @@ pub fn worked_fabric<'a>(toy: &Toy, made: &'a Made, part: usize, copy: usize, dr
     Some(WorkedFabric::new(&made.shapes[part].nodes, rounds, &toy.settings, drift, mirrored))
 }
 
+/// The same with the drift that is most likely.
+pub fn likely_fabric<'a>(toy: &Toy, made: &'a Made, part: usize, copy: usize) -> Option<WorkedFabric<'a>> {
+    worked_fabric(toy, made, part, copy, toy.settings.drift().figure.value)
+}
+
 impl<'a> Drifting<'a> {
     fn new(toy: &Toy, made: &'a Made, part: usize, copy: usize) -> Option<Self> {
         let drift = toy.settings.drift().figure;

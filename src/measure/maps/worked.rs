@@ -1,7 +1,7 @@
 //! From a place on the stuffed surface of a part to the round and stitch that lie there, and back.
 //!
 //! Stitches share their round's length evenly, from where the round begins. Rounds worked in a spiral begin each a
-//! little further on: the beginnings lie where [`drift_starts`] puts them. Which way the stitches follow each other
+//! little further on: the beginnings lie where `drift_starts` puts them. Which way the stitches follow each other
 //! as an address's angle grows depends on the hand, on the side that is outside, and on whether the part's frame is
 //! mirrored in the toy: the toy's own frame is left-handed.
 
@@ -9,7 +9,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use crate::rounds::Round;
 use crate::solid::Ring;
-use crate::toy::address::{drift_starts, ring_at};
+use crate::toy::address::ring_at;
 use crate::toy::{Address, Settings};
 
 /// Angle at which round 1 begins where the maker says nothing: the back.
@@ -74,6 +74,19 @@ impl<'a> WorkedFabric<'a> {
         self.starts.get(round).copied().unwrap_or(0.0)
     }
 
+    /// Where a round begins in the part's own frame, as a share (0 up to 1) of the way around from +x toward +y: how
+    /// pictures go around a section.
+    pub fn begins_from_x(&self, round: usize) -> f64 {
+        // Addresses go from +y toward +x: a quarter of every section lies between the two.
+        let from_y = if self.with_work { self.start_share(round) } else { -self.start_share(round) };
+        (0.25 - from_y).rem_euclid(1.0)
+    }
+
+    /// Whether stitches follow each other from +x toward +y of the part's own frame.
+    pub fn runs_x_to_y(&self) -> bool {
+        !self.with_work
+    }
+
     /// Where a round begins, as an address's angle in (−180, 180], degrees.
     pub fn starts_deg(&self, round: usize) -> f64 {
         let share = self.start_share(round);
@@ -124,6 +137,20 @@ impl<'a> WorkedFabric<'a> {
         let turn = share(to) - share(from);
         (turn - turn.round()) * count
     }
+}
+
+/// Angle that the start of each round has drifted to, radians, in the direction of work: rounds worked in a
+/// spiral lean by `shift` stitches a round. One entry a round.
+fn drift_starts(rounds: &[Round], shift: f64) -> Vec<f64> {
+    let mut angle = 0.0;
+    rounds
+        .iter()
+        .map(|round| {
+            let here = angle;
+            angle += shift * TAU / f64::from(round.count().max(1));
+            here
+        })
+        .collect()
 }
 
 /// Share of a section's length from the front to the place of an address's angle, growing with the angle; whole

@@ -4,6 +4,9 @@ use serde::Serialize;
 
 use super::Severity;
 
+/// What goes before every check: the end of [`CautionsReport::message`].
+pub const DEFERS: &str = "Local law and testing decide.";
+
 /// What the safety checks say. They inform; they certify nothing.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct CautionsReport {

@@ -48,6 +48,16 @@ impl StandVerdict {
         }
     }
 
+    /// What the toy does, in plain words.
+    pub fn plain(self) -> &'static str {
+        match self {
+            Self::Stands => "stands well",
+            Self::TipsEasily => "tips easily",
+            Self::Topples => "topples",
+            Self::Rocks => "rolls over by itself",
+        }
+    }
+
     /// The word for it in reports.
     pub fn word(self) -> &'static str {
         match self {

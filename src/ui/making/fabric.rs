@@ -43,13 +43,7 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
     let of = |verdict: &str| -> Vec<&str> {
         parts.iter().filter(|p| p.verdict == verdict).map(|p| p.part.as_str()).collect()
     };
-    let mut lines = Vec::new();
-    for (verdict, words) in [("closed", "closed"), ("empty", "not stuffed")] {
-        let names = of(verdict);
-        if !names.is_empty() {
-            lines.push(format!("{words}: {}", names.join(", ")));
-        }
-    }
+    let told = [("closed", "closed"), ("empty", "not stuffed")].map(|(verdict, words)| (words, of(verdict)));
     let hook = |mm: f64| match units {
         Units::Metric => format!("{mm} mm"),
         Units::Imperial => format!("{mm} mm ({})", units.length(Figure::exact(mm)).value()),
@@ -61,11 +55,17 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
         mood,
         word: word.to_owned(),
         beside: String::new(),
-        lines,
+        lines: Vec::new(),
         picture: Some(gauges::fabric(closed, mood.ink())),
         remedy,
     };
     card_with(ui, &shown, |ui| {
+        for (words, names) in told.iter().filter(|(_, names)| !names.is_empty()) {
+            let whole = format!("{words}: {}", names.join(", "));
+            let label = ui.add(egui::Label::new(format!("{words}: {}", some_of(names))).wrap());
+            // All of them on hover, and to who has the screen read aloud.
+            label.on_hover_text(&whole).accessible_name(whole);
+        }
         let open = parts.iter().filter(|p| rank(p.verdict) < 2);
         for part in open.clone().take(MOST_PARTS) {
             if row(ui, part, &hook) {
@@ -82,6 +82,14 @@ pub(super) fn show(ui: &mut Ui, bench: &mut Bench, units: Units) {
         let round = round.and_then(|r| (r as usize).checked_sub(1));
         bench.choose(part.map(|part| Chosen { part, round }));
         ui.request_repaint();
+    }
+}
+
+/// "Horn, Leg and 38 more": the first names of a list that is long.
+fn some_of(names: &[&str]) -> String {
+    match names {
+        [first, second, rest @ ..] if rest.len() > 1 => format!("{first}, {second} and {} more", rest.len()),
+        _ => names.join(", "),
     }
 }
 
@@ -121,4 +129,15 @@ fn rule(parts: &[FabricReport], hook: &dyn Fn(f64) -> String) -> String {
         "Two sizes below the label's hook: a label means cloth that drapes, a toy wants stitches that close, for stuffing stretches them. {}.",
         each.join("; ")
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_lists_of_names_are_cut_short() {
+        assert_eq!(some_of(&["Horn", "Leg", "Tail"]), "Horn, Leg, Tail");
+        assert_eq!(some_of(&["Horn", "Leg", "Tail", "Ear"]), "Horn, Leg and 2 more");
+    }
 }

@@ -4,15 +4,17 @@
 mod search;
 mod wishes;
 
-use egui::{CollapsingHeader, Grid, RichText, Ui};
+pub use search::Search;
 
-pub use search::{Question, Search};
+use egui::{Align, CollapsingHeader, Frame, Grid, Margin, RichText, Stroke, Ui};
 
 use super::bench::Bench;
 use super::look::{self, Mood};
-use crate::advise::mend::{Advice, Limits, Shown, Suggestion, Targets};
+use crate::advise::mend::goals::about_standing;
+use crate::advise::mend::{Advice, Problem, Shown, Suggestion};
 use crate::document::history::EditKind;
 use crate::figure::Figure;
+use crate::measure::Finding;
 use crate::toy::Toy;
 use crate::view::units::{Units, short};
 
@@ -22,24 +24,43 @@ const SHOWN: usize = 4;
 /// The state of the page.
 #[derive(Debug)]
 pub struct Mending {
-    /// What must stay.
-    pub limits: Limits,
-    /// What is wanted.
-    pub targets: Targets,
     search: Search,
     /// Problem whose suggestions are all shown.
     all_of: Option<usize>,
+    /// The finding that led here.
+    asked: Option<Finding>,
+    /// What it led to is still to be brought into sight.
+    to_show: bool,
+}
+
+/// What was pressed on a suggestion.
+enum Pressed {
+    /// Take it.
+    Take(Box<Toy>),
+    /// Look at its outline, or put that away.
+    Look(Option<Box<(Toy, String)>>),
 }
 
 impl Mending {
     /// A page whose searches run so.
     pub fn new(search: Search) -> Mending {
-        Mending { limits: Limits::default(), targets: Targets::default(), search, all_of: None }
+        Mending { search, all_of: None, asked: None, to_show: false }
     }
 
-    /// Forgets what was wanted and what had to stay: another toy has come, whose parts may have the same names.
+    /// Forgets what was looked at: another toy has come.
     pub fn begin_anew(&mut self) {
-        (self.limits, self.targets, self.all_of) = (Limits::default(), Targets::default(), None);
+        (self.all_of, self.asked) = (None, None);
+    }
+
+    /// Shows next what mends this finding.
+    pub fn lead_to(&mut self, finding: Finding) {
+        (self.asked, self.to_show) = (Some(finding), true);
+    }
+
+    /// The page is left: what it laid over the toy is put away.
+    pub fn leave(&mut self, bench: &mut Bench) {
+        self.asked = None;
+        bench.look_at(None);
     }
 
     /// Shows the page.
@@ -51,42 +72,57 @@ impl Mending {
             ui.label("There is no part yet.");
             return;
         }
-        let question =
-            Question { generation: bench.generation(), limits: self.limits.clone(), targets: self.targets.clone() };
+        let generation = bench.generation();
         // While a button is held the toy or a wish is still changing.
-        if !self.search.is_about(&question) && !ui.input(|i| i.pointer.any_down()) {
-            self.search.ask(question.clone(), bench.toy());
+        if !self.search.is_about(generation) && !ui.input(|i| i.pointer.any_down()) {
+            self.search.ask(generation, bench.toy());
             self.search.look();
             self.all_of = None;
         }
-        let mut taken = None;
-        match self.search.advice().filter(|_| self.search.is_about(&question)) {
-            Some(advice) => taken = answer(ui, advice, &mut self.all_of, units),
-            None => self.going_on(ui, units, &mut taken),
-        }
+        let pressed = match self.search.advice().filter(|_| self.search.is_about(generation)) {
+            Some(advice) => {
+                let shown = answer(ui, advice, bench, self.asked.as_ref(), self.to_show, (units, self.all_of));
+                self.to_show = false;
+                self.all_of = shown.all_of.or(self.all_of);
+                shown.pressed
+            }
+            None => self.going_on(ui, bench, units),
+        };
         if self.search.advice().is_some_and(|a| !a.complete) && ui.button("Search again").clicked() {
-            self.search.ask(question, bench.toy());
+            self.search.ask(generation, bench.toy());
         }
-        if let Some(toy) = taken {
-            bench.edit(EditKind::Once("mending"), |now| *now = toy);
-            bench.seal();
-            ui.request_repaint();
+        match pressed {
+            Some(Pressed::Take(toy)) => {
+                bench.edit(EditKind::Once("mending"), |now| *now = *toy);
+                bench.seal();
+                ui.request_repaint();
+            }
+            Some(Pressed::Look(what)) => {
+                bench.look_at(what.map(|what| *what));
+                ui.request_repaint();
+            }
+            None => {}
         }
     }
 
-    fn wishes(&mut self, ui: &mut Ui, bench: &Bench) {
+    fn wishes(&mut self, ui: &mut Ui, bench: &mut Bench) {
         let report = &bench.derived().report;
         let height = report.toy.size_mm.map_or(100.0, |s| s.z.value);
         let grams: f64 = report.yarn.iter().map(|y| y.grams.value).sum();
-        let wished = !self.targets.is_empty();
+        let mut wishes = bench.toy().wishes.clone();
+        let wished = !wishes.targets.is_empty();
         CollapsingHeader::new("What I want").default_open(wished).show(ui, |ui| {
-            wishes::targets(ui, &mut self.targets, height, grams);
+            wishes::targets(ui, &mut wishes.targets, height, grams);
         });
         CollapsingHeader::new("What must stay")
-            .show(ui, |ui| wishes::limits(ui, &mut self.limits, bench.toy(), bench.chosen()));
+            .show(ui, |ui| wishes::limits(ui, &mut wishes.limits, bench.toy(), bench.chosen()));
+        if wishes != bench.toy().wishes {
+            let step = wishes::step(&bench.toy().wishes, &wishes);
+            bench.edit(step, |toy| toy.wishes = wishes);
+        }
     }
 
-    fn going_on(&self, ui: &mut Ui, units: Units, taken: &mut Option<Toy>) {
+    fn going_on(&self, ui: &mut Ui, bench: &Bench, units: Units) -> Option<Pressed> {
         ui.horizontal(|ui| {
             if self.search.goes_on() {
                 let bar = egui::ProgressBar::new(self.search.share() as f32).desired_width(ui.available_width() - 80.0);
@@ -98,19 +134,34 @@ impl Mending {
                 ui.label("No search could be begun: the system gives no thread for it.");
             }
         });
-        for (i, (_, suggestion)) in self.search.found().iter().take(SHOWN).enumerate() {
-            ui.push_id(("found", i), |ui| {
-                if card(ui, i + 1, suggestion, units) {
-                    *taken = Some(suggestion.changed.clone());
-                }
-            });
+        // What was found for the toy as it was before a change is no way to change it now.
+        let found = if self.search.is_about(bench.generation()) { self.search.found() } else { &[] };
+        let mut pressed = None;
+        for (i, (_, suggestion)) in found.iter().take(SHOWN).enumerate() {
+            ui.push_id(("found", i), |ui| pressed = card(ui, i + 1, suggestion, bench, units).or(pressed.take()));
         }
+        pressed
     }
 }
 
-/// Shows what came of a search; answers the changed toy that was taken.
-fn answer(ui: &mut Ui, advice: &Advice, all_of: &mut Option<usize>, units: Units) -> Option<Toy> {
-    let mut taken = None;
+/// What was done on the list of problems.
+#[derive(Default)]
+struct Answered {
+    pressed: Option<Pressed>,
+    /// Problem of which all is to be shown.
+    all_of: Option<usize>,
+}
+
+/// Shows what came of a search; what `asked` led to comes first and is marked.
+fn answer(
+    ui: &mut Ui,
+    advice: &Advice,
+    bench: &Bench,
+    asked: Option<&Finding>,
+    to_show: bool,
+    (units, all_of): (Units, Option<usize>),
+) -> Answered {
+    let mut answered = Answered::default();
     if advice.problems.is_empty() {
         ui.horizontal(|ui| {
             look::mood_label(ui, 16.0, Mood::Good);
@@ -119,27 +170,41 @@ fn answer(ui: &mut Ui, advice: &Advice, all_of: &mut Option<usize>, units: Units
             );
         });
     }
-    for (number, problem) in advice.problems.iter().enumerate() {
-        ui.push_id(number, |ui| {
-            ui.horizontal_top(|ui| {
-                let met = problem.suggestions.is_empty() && problem.nothing.is_none();
-                look::mood_label(ui, 16.0, if met { Mood::Good } else { Mood::Bad });
-                ui.add(egui::Label::new(RichText::new(&problem.what).family(look::strong_family())).wrap());
-            });
-            if let Some(nothing) = &problem.nothing {
-                ui.add(egui::Label::new(nothing).wrap());
+    let first = asked.and_then(|finding| problem_of(&advice.problems, finding));
+    let mut order: Vec<usize> = (0..advice.problems.len()).collect();
+    order.sort_by_key(|number| Some(*number) != first);
+    for number in order {
+        let problem = &advice.problems[number];
+        let is_asked = first == Some(number);
+        let mut one = |ui: &mut Ui| {
+            let most = if all_of == Some(number) { usize::MAX } else { SHOWN };
+            let heading = problem_heading(ui, problem);
+            if is_asked && to_show {
+                heading.scroll_to_me(Some(Align::TOP));
             }
-            let most = if *all_of == Some(number) { usize::MAX } else { SHOWN };
             for (i, suggestion) in problem.suggestions.iter().take(most).enumerate() {
-                ui.push_id(i, |ui| {
-                    if card(ui, i + 1, suggestion, units) {
-                        taken = Some(suggestion.changed.clone());
-                    }
-                });
+                let pressed = ui.push_id(i, |ui| card(ui, i + 1, suggestion, bench, units)).inner;
+                answered.pressed = pressed.or(answered.pressed.take());
             }
             let more = problem.suggestions.len().saturating_sub(most);
             if more > 0 && ui.button(format!("Show {more} more, which change more")).clicked() {
-                *all_of = Some(number);
+                answered.all_of = Some(number);
+            }
+        };
+        ui.push_id(number, |ui| {
+            if is_asked {
+                let edge = Stroke::new(2.0, ui.visuals().selection.bg_fill);
+                Frame::NONE.stroke(edge).corner_radius(6).inner_margin(Margin::same(5)).show(ui, |ui| {
+                    ui.set_width(ui.available_width());
+                    ui.small("What you asked about:");
+                    one(ui);
+                });
+                if advice.problems.len() > 1 {
+                    ui.add_space(4.0);
+                    ui.small("What else there is to mend:");
+                }
+            } else {
+                one(ui);
             }
         });
         ui.add_space(4.0);
@@ -147,12 +212,31 @@ fn answer(ui: &mut Ui, advice: &Advice, all_of: &mut Option<usize>, units: Units
     for caution in &advice.cautions {
         ui.add(egui::Label::new(RichText::new(caution).small()).wrap());
     }
-    taken
+    answered
 }
 
-/// One suggestion; `true` where it was taken.
-fn card(ui: &mut Ui, number: usize, suggestion: &Suggestion, units: Units) -> bool {
-    let mut taken = false;
+/// The problem that a finding is: of one kind and one part there is one.
+fn problem_of(problems: &[Problem], asked: &Finding) -> Option<usize> {
+    let about = |f: &Finding| {
+        f.part == asked.part && (f.kind == asked.kind || (about_standing(f.kind) && about_standing(asked.kind)))
+    };
+    problems.iter().position(|p| p.finding.as_ref().is_some_and(about))
+}
+
+fn problem_heading(ui: &mut Ui, problem: &Problem) -> egui::Response {
+    let heading = ui.horizontal_top(|ui| {
+        let met = problem.suggestions.is_empty() && problem.nothing.is_none();
+        look::mood_label(ui, 16.0, if met { Mood::Good } else { Mood::Bad });
+        ui.add(egui::Label::new(RichText::new(&problem.what).family(look::strong_family())).wrap());
+    });
+    if let Some(nothing) = &problem.nothing {
+        ui.add(egui::Label::new(nothing).wrap());
+    }
+    heading.response
+}
+/// One suggestion.
+fn card(ui: &mut Ui, number: usize, suggestion: &Suggestion, bench: &Bench, units: Units) -> Option<Pressed> {
+    let mut pressed = None;
     look::sheet(ui).show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 3.0;
@@ -195,10 +279,26 @@ fn card(ui: &mut Ui, number: usize, suggestion: &Suggestion, units: Units) -> bo
                 ui.add(egui::Label::new(RichText::new(worse).small()).wrap());
             });
         }
-        let apply = ui.button("Do this").on_hover_text("Changes the toy so; undo takes it back");
-        taken = apply.accessible_name(format!("Do this, number {number}: {}", suggestion.words.join(" "))).clicked();
+        let words = suggestion.words.join(" ");
+        ui.horizontal(|ui| {
+            let apply = ui.button("Do this").on_hover_text("Changes the toy so; undo takes it back");
+            if apply.accessible_name(format!("Do this, number {number}: {words}")).clicked() {
+                pressed = Some(Pressed::Take(Box::new(suggestion.changed.clone())));
+            }
+            let on = bench.looked_at().is_some_and(|looked| looked.toy == suggestion.changed);
+            let hint = if on {
+                "Puts the outline away"
+            } else {
+                "Draws the outline it would have over the toy, in the flat views"
+            };
+            let look = ui.selectable_label(on, "Look").on_hover_text(hint);
+            if look.accessible_name(format!("Look, number {number}: {words}")).clicked() {
+                let what = (!on).then(|| Box::new((suggestion.changed.clone(), words.clone())));
+                pressed = Some(Pressed::Look(what));
+            }
+        });
     });
-    taken
+    pressed
 }
 
 /// A figure before and after.

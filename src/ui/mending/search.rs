@@ -1,11 +1,11 @@
 //! The search for changes takes up to seconds: it runs beside the window. Every search carries the number of the toy
-//! and the wishes it is about; what an older one still tells is dropped.
+//! it is about, which holds the wishes too; what an older one still tells is dropped.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 
-use crate::advise::mend::{Advice, Limits, Suggestion, Targets, advise};
+use crate::advise::mend::{Advice, Suggestion, advise};
 use crate::toy::Toy;
 
 /// What is called when something has been found, so that the window looks.
@@ -13,17 +13,6 @@ pub type Wake = Arc<dyn Fn() + Send + Sync>;
 
 /// The least step of progress that is told, as a share of the whole.
 const STEP: f64 = 0.02;
-
-/// What is searched for.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Question {
-    /// Number of the toy.
-    pub generation: u64,
-    /// What must stay.
-    pub limits: Limits,
-    /// What is wanted.
-    pub targets: Targets,
-}
 
 enum News {
     Share(f64),
@@ -35,7 +24,8 @@ enum News {
 #[derive(Default)]
 pub struct Search {
     wake: Option<Wake>,
-    asked: Option<Question>,
+    /// Number of the toy.
+    asked: Option<u64>,
     news: Option<Receiver<News>>,
     cancel: Arc<AtomicBool>,
     share: f64,
@@ -62,24 +52,24 @@ impl Search {
         Search::default()
     }
 
-    /// Whether this is what was asked last.
-    pub fn is_about(&self, question: &Question) -> bool {
-        self.asked.as_ref() == Some(question)
+    /// Whether the toy of this number was asked about last.
+    pub fn is_about(&self, generation: u64) -> bool {
+        self.asked == Some(generation)
     }
 
-    /// Begins a search; one that still runs is called off.
-    pub fn ask(&mut self, question: Question, toy: &Toy) {
+    /// Begins a search for what mends the toy of this number and brings it to what is wanted; one that still runs is
+    /// called off.
+    pub fn ask(&mut self, generation: u64, toy: &Toy) {
         self.call_off();
         self.cancel = Arc::default();
         (self.share, self.found, self.advice) = (0.0, Vec::new(), None);
-        let (limits, targets) = (question.limits.clone(), question.targets.clone());
-        self.asked = Some(question);
+        self.asked = Some(generation);
         let (to, news) = channel();
         self.news = Some(news);
         let work = {
             let (toy, cancel) = (toy.clone(), Arc::clone(&self.cancel));
             let wake = self.wake.clone();
-            move || search(&toy, &limits, &targets, &to, &cancel, &|| wake.iter().for_each(|wake| wake()))
+            move || search(&toy, &to, &cancel, &|| wake.iter().for_each(|wake| wake()))
         };
         if self.wake.is_none() {
             work();
@@ -135,9 +125,9 @@ impl Drop for Search {
     }
 }
 
-fn search(toy: &Toy, limits: &Limits, targets: &Targets, to: &Sender<News>, cancel: &AtomicBool, wake: &dyn Fn()) {
+fn search(toy: &Toy, to: &Sender<News>, cancel: &AtomicBool, wake: &dyn Fn()) {
     let mut told = 0.0;
-    let advice = advise(toy, limits, targets, &mut |progress| {
+    let advice = advise(toy, &toy.wishes.limits, &toy.wishes.targets, &mut |progress| {
         let sent = match progress.found {
             Some((problem, suggestion)) => to.send(News::Found(problem, Box::new(suggestion.clone()))),
             None if progress.share >= told + STEP => {
@@ -167,10 +157,6 @@ mod tests {
         crate::document::parse(crier.text, crier.title).expect("a toy").toy
     }
 
-    fn question(generation: u64) -> Question {
-        Question { generation, ..Question::default() }
-    }
-
     fn wait(search: &mut Search) {
         let began = Instant::now();
         while search.advice().is_none() {
@@ -183,8 +169,8 @@ mod tests {
     #[test]
     fn a_search_that_is_called_off_ends_early_and_says_so() {
         let mut search = Search::beside(Arc::new(|| {}));
-        search.ask(question(1), &crier());
-        assert!(search.goes_on() && search.is_about(&question(1)));
+        search.ask(1, &crier());
+        assert!(search.goes_on() && search.is_about(1));
         search.call_off();
         wait(&mut search);
         assert!(search.advice().is_some_and(|a| !a.complete) && !search.goes_on());
@@ -193,10 +179,10 @@ mod tests {
     #[test]
     fn what_an_older_search_still_tells_is_dropped() {
         let mut search = Search::beside(Arc::new(|| {}));
-        search.ask(question(1), &crier());
-        search.ask(question(2), &Toy { name: "another".to_owned(), ..Toy::default() });
+        search.ask(1, &crier());
+        search.ask(2, &Toy { name: "another".to_owned(), ..Toy::default() });
         wait(&mut search);
-        assert!(search.is_about(&question(2)) && search.found().is_empty());
+        assert!(search.is_about(2) && search.found().is_empty());
         assert_eq!(search.advice().map(|a| a.toy.as_str()), Some("another"));
     }
 }

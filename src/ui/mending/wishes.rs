@@ -1,10 +1,11 @@
 //! What the maker wants and what must stay, set before the search.
 
-use egui::{DragValue, Ui};
+use egui::Ui;
 
 use crate::advise::mend::{Family, Limits, LockedRounds, Targets};
-use crate::toy::Toy;
-use crate::ui::fields::{hint, row};
+use crate::document::history::EditKind;
+use crate::toy::{Toy, Wishes};
+use crate::ui::fields::{Drag, hint, row};
 use crate::view::elevation::Chosen;
 
 /// A wish that may be left open: a tick says that it is wished.
@@ -17,14 +18,26 @@ fn wish(ui: &mut Ui, words: &str, now: &mut Option<f64>, first: f64, range: std:
         match now {
             Some(value) => {
                 let speed = (range.end() - range.start()) / 600.0;
-                let drag = DragValue::new(value).range(range).speed(speed).max_decimals(2).suffix(unit.to_owned());
-                ui.add(drag).accessible_name(words);
+                Drag { range, speed, unit, ..Drag::default() }.show(ui, value).accessible_name(words);
             }
             None => {
                 ui.weak("as it comes");
             }
         }
     });
+}
+
+/// What a change of the wishes is called among the steps: figures that are dragged or typed are one step, a tick is one.
+pub fn step(before: &Wishes, now: &Wishes) -> EditKind {
+    let set = |w: &Wishes| {
+        let (targets, limits) = (&w.targets, &w.limits);
+        let figures = [targets.tip_deg_min, targets.neck_share_min, targets.head_to_body_max, targets.height_mm];
+        let figures = figures.into_iter().chain([targets.at_most_g_of_yarn]).map(|f| f.is_some());
+        let set: Vec<bool> = figures.chain([limits.max_stitches_changed.is_some()]).collect();
+        (set, limits.locked_parts.len(), limits.locked_rounds.len(), limits.without.len())
+    };
+    let name = if before.targets == now.targets { "what must stay" } else { "what is wanted" };
+    if set(before) == set(now) { EditKind::Setting { part: None, name } } else { EditKind::Once(name) }
 }
 
 /// Shows targets.
@@ -63,11 +76,12 @@ pub fn limits(ui: &mut Ui, limits: &mut Limits, toy: &Toy, chosen: Option<Chosen
     rounds(ui, limits, toy, chosen);
     hint(ui, "Ways to mend that you would take:");
     for (families, words) in UNWANTED {
-        let mut wanted = !families.iter().any(|f| limits.without.contains(f));
+        let named = |word: &String| families.iter().any(|f| f.word() == word);
+        let mut wanted = !limits.without.iter().any(named);
         if ui.checkbox(&mut wanted, words).changed() {
-            limits.without.retain(|f| !families.contains(f));
+            limits.without.retain(|word| !named(word));
             if !wanted {
-                limits.without.extend(families);
+                limits.without.extend(families.iter().map(|f| f.word().to_owned()));
             }
         }
     }

@@ -1,12 +1,12 @@
 //! Fields over and under the pad: shape and size of the whole outline, place and kind of the chosen point.
 
-use egui::{Button, ComboBox, DragValue, Ui};
+use egui::{Button, ComboBox, Ui};
 use glam::DVec2;
 
 use super::Drawing;
 use crate::advise::outline::{HalfOutline, LARGEST_MM, StartShape, stuffed_outline};
 use crate::measure::make;
-use crate::ui::fields::hint;
+use crate::ui::fields::{Drag, hint};
 
 /// Name of a shape, with a capital.
 pub(super) fn capital(shape: StartShape) -> String {
@@ -54,15 +54,16 @@ pub(super) fn shape(ui: &mut Ui, drawing: &mut Drawing, new: bool) {
             begin_from_part(drawing, part);
         }
         let mut size = |ui: &mut Ui, value: &mut f64, prefix: &str, name: &str| {
-            let drag = DragValue::new(value).range(1.0..=LARGEST_MM).speed(0.5).max_decimals(1);
-            let response = ui.add(drag.prefix(format!("{prefix} ")).suffix(" mm")).accessible_name(name);
+            let range = 1.0..=LARGEST_MM;
+            let drag = Drag { range, speed: 0.5, decimals: 1, prefix, unit: " mm", ..Drag::default() };
+            let response = drag.show(ui, value).accessible_name(name);
             if response.drag_stopped() || response.lost_focus() {
                 drawing.pad.let_go();
             }
             response.changed()
         };
-        let wide = size(ui, &mut width, "width", "Width of the outline");
-        let tall = size(ui, &mut height, "height", "Height of the outline");
+        let wide = size(ui, &mut width, "width ", "Width of the outline");
+        let tall = size(ui, &mut height, "height ", "Height of the outline");
         if wide || tall {
             drawing.pad.stretch(width, height);
         }
@@ -126,11 +127,12 @@ pub(super) fn point(ui: &mut Ui, drawing: &mut Drawing) {
         };
         let mut at = knot.at;
         let place = |ui: &mut Ui, value: &mut f64, prefix: &str, name: &str, low: f64| {
-            let drag = DragValue::new(value).range(low..=LARGEST_MM).speed(0.2).max_decimals(1);
-            ui.add(drag.prefix(format!("{prefix} ")).suffix(" mm")).accessible_name(name)
+            let range = low..=LARGEST_MM;
+            let drag = Drag { range, speed: 0.2, decimals: 1, prefix, unit: " mm", ..Drag::default() };
+            drag.show(ui, value).accessible_name(name)
         };
-        let across = place(ui, &mut at.x, "across", "Distance of the point from the axis", 0.0);
-        let up = place(ui, &mut at.y, "up", "Height of the point", -LARGEST_MM);
+        let across = place(ui, &mut at.x, "across ", "Distance of the point from the axis", 0.0);
+        let up = place(ui, &mut at.y, "up ", "Height of the point", -LARGEST_MM);
         if across.changed() || up.changed() {
             drawing.pad.move_to(point, DVec2::new(at.x, at.y), 0.0);
         }

@@ -1,6 +1,6 @@
 //! A part added as a shape to start from, by its size.
 
-use egui::{Atom, AtomPaintArgs, Button, DragValue, Mesh, RichText, Ui, pos2, vec2};
+use egui::{Atom, AtomPaintArgs, Button, Mesh, RichText, Ui, pos2, vec2};
 
 use super::points::capital;
 use super::{input_for, sentence};
@@ -9,7 +9,7 @@ use crate::document::edits;
 use crate::document::history::EditKind;
 use crate::ui::bench::Bench;
 use crate::ui::command::Command;
-use crate::ui::fields::hint;
+use crate::ui::fields::{Drag, hint};
 use crate::ui::look::{colour, ground};
 use crate::view::elevation::Chosen;
 use crate::view::ink::Ink;
@@ -39,8 +39,8 @@ pub fn menu(ui: &mut Ui, bench: &mut Bench, todo: &mut Vec<Command>) {
             ui.label(RichText::new("A part of this size, stuffed:").small().weak());
             let size = |ui: &mut Ui, value: &mut f64, word: &str| {
                 ui.horizontal(|ui| {
-                    let drag = DragValue::new(value).range(5.0..=MOST_MM).speed(0.5).max_decimals(1).suffix(" mm");
-                    ui.add(drag).accessible_name(format!("Shape's {word}"));
+                    let drag = Drag { range: 5.0..=MOST_MM, speed: 0.5, decimals: 1, unit: " mm", ..Drag::default() };
+                    drag.show(ui, value).accessible_name(format!("Shape's {word}"));
                     ui.label(word);
                 });
             };

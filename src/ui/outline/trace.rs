@@ -3,12 +3,12 @@
 use std::io::{Cursor, Read};
 use std::path::Path;
 
-use egui::{Color32, Context, DragValue, Painter, Rect, Stroke, TextEdit, TextureHandle, Ui, pos2};
+use egui::{Color32, Context, Painter, Rect, Stroke, TextEdit, TextureHandle, Ui, pos2};
 use glam::DVec2;
 
 use super::{Drawing, Told, Tool, rounds, sentence};
 use crate::advise::outline::{LARGEST_MM, MOST_SVG_BYTES, read_svg_outline};
-use crate::ui::fields::hint;
+use crate::ui::fields::{Drag, hint};
 use crate::ui::look::{self, Mood, colour};
 use crate::ui::paint::Placing;
 use crate::view::ink::{Ground, Ink};
@@ -140,8 +140,9 @@ fn picture(ui: &mut Ui, drawing: &mut Drawing) {
             Some(mut mm) => {
                 ui.horizontal(|ui| {
                     ui.label("They are apart by");
-                    let drag = DragValue::new(&mut mm).range(0.5..=LARGEST_MM).speed(0.2).max_decimals(1).suffix(" mm");
-                    if ui.add(drag).accessible_name("Known length on the picture").changed() {
+                    let drag =
+                        Drag { range: 0.5..=LARGEST_MM, speed: 0.2, decimals: 1, unit: " mm", ..Drag::default() };
+                    if drag.show(ui, &mut mm).accessible_name("Known length on the picture").changed() {
                         under.scale_to(mm);
                     }
                 });

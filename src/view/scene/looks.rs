@@ -25,6 +25,8 @@ pub struct RoundEntry {
     pub count: u32,
     /// Start of the first stitch as a share (0 to 1) of the section's perimeter.
     pub start_share: f32,
+    /// Stitches follow each other toward smaller shares; in [`LookTable::stitches`] they stand the other way round.
+    pub backward: bool,
     /// Height of the stitch over that of a single crochet.
     pub height_factor: f32,
     /// Worked into the back loops.
@@ -59,6 +61,7 @@ impl LookTable {
             self.rounds.push(RoundEntry {
                 count: look.count.min(STITCHES_MAX),
                 start_share,
+                backward: look.backward,
                 height_factor: look.height_factor,
                 back_loop: look.back_loop,
                 colour: linear(look.colour),
@@ -94,6 +97,9 @@ impl LookTable {
                 let stitch = &mut self.stitches[first + index(*share)];
                 *stitch = (*stitch & !3) | mark;
             }
+        }
+        if look.backward {
+            self.stitches[first..].reverse();
         }
     }
 

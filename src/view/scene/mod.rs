@@ -68,6 +68,8 @@ pub struct RoundLook {
     pub back_loop: bool,
     /// Stretches in other colours.
     pub stretches: Vec<Stretch>,
+    /// Stitches follow each other toward shrinking angles; shares of the round count that way too.
+    pub backward: bool,
 }
 
 impl RoundLook {
@@ -81,6 +83,7 @@ impl RoundLook {
             decrease_at: Vec::new(),
             back_loop: false,
             stretches: Vec::new(),
+            backward: false,
         }
     }
 }
@@ -96,8 +99,8 @@ pub struct SurfaceInput {
     /// The rounds in order; `rounds[0]` lies between nodes 0 and 1.
     pub rounds: Vec<RoundLook>,
     /// Where each round's first stitch begins, in radians around the axis from local +x toward +y (on a section
-    /// with a core: its share of the perimeter × 2π). Stitches follow toward growing angles. Rounds beyond the
-    /// list begin at 0.
+    /// with a core: its share of the perimeter × 2π). Stitches follow toward growing angles unless a
+    /// round says otherwise. Rounds beyond the list begin at 0.
     pub drift_start: Vec<f32>,
     /// Rigid motion from the part's frame (axis along +z) to the toy's; a mirrored copy has a reflection in it.
     pub toy_from_part: DAffine3,

@@ -16,6 +16,8 @@ pub(super) struct Block {
     pub leads: bool,
     /// What it belongs to: said again at the top of a page that begins within it.
     pub belongs: Option<String>,
+    /// Said once below the last of the blocks on a page that follow each other and have it.
+    pub closing: Option<Box<Block>>,
 }
 
 /// The room that blocks flow into.
@@ -34,6 +36,7 @@ pub(super) fn flow(blocks: Vec<Block>, room: Room, again: &dyn Fn(&str) -> Block
     let mut pages = vec![Page::default()];
     let mut y = room.first_top;
     let mut last_belongs: Option<String> = None;
+    let mut closing: Option<Box<Block>> = None;
     let mut at = 0;
     while at < blocks.len() {
         // A block with all that it leads.
@@ -41,8 +44,15 @@ pub(super) fn flow(blocks: Vec<Block>, room: Room, again: &dyn Fn(&str) -> Block
         while blocks[end].leads && end + 1 < blocks.len() {
             end += 1;
         }
-        let height: f64 = blocks[at..=end].iter().map(|b| b.height).sum();
+        let last = &blocks[end];
+        let height: f64 = blocks[at..=end].iter().chain(last.closing.as_deref()).map(|b| b.height).sum();
+        if let Some(closing) = closing.take_if(|_| last.closing.is_none()) {
+            put(&mut pages, *closing, &mut y);
+        }
         if y + height > room.bottom && pages.last().is_some_and(|p| !p.marks.is_empty()) {
+            if let Some(closing) = closing.take() {
+                put(&mut pages, *closing, &mut y);
+            }
             pages.push(Page::default());
             y = room.top;
             if let Some(name) = blocks[at].belongs.as_ref().filter(|name| last_belongs.as_ref() == Some(name)) {
@@ -53,7 +63,11 @@ pub(super) fn flow(blocks: Vec<Block>, room: Room, again: &dyn Fn(&str) -> Block
             last_belongs.clone_from(&block.belongs);
             put(&mut pages, block.clone(), &mut y);
         }
+        closing.clone_from(&blocks[end].closing);
         at = end + 1;
+    }
+    if let Some(closing) = closing {
+        put(&mut pages, *closing, &mut y);
     }
     pages
 }
@@ -100,7 +114,7 @@ mod tests {
     fn block(name: &str, height: f64, leads: bool) -> Block {
         let mut page = Page::default();
         page.words(DVec2::new(10.0, height / 2.0), name, Style::plain(9.0));
-        Block { page, height, leads, belongs: Some("Part".to_owned()) }
+        Block { page, height, leads, belongs: Some("Part".to_owned()), closing: None }
     }
 
     fn names(page: &Page) -> Vec<String> {
@@ -114,6 +128,17 @@ mod tests {
         let blocks = vec![block("a", 60.0, false), block("heading", 20.0, true), block("b", 15.0, false)];
         let pages = flow(blocks, room, &|_| block("again", 5.0, false));
         assert_eq!(pages.iter().map(names).collect::<Vec<_>>(), [vec!["a"], vec!["again", "heading", "b"]]);
+    }
+
+    #[test]
+    fn what_closes_is_said_once_on_every_page_and_has_its_room() {
+        let room = Room { first_top: 10.0, top: 10.0, bottom: 100.0 };
+        let closed =
+            |name: &str| Block { closing: Some(Box::new(block("law", 8.0, false))), ..block(name, 40.0, false) };
+        let blocks = vec![block("a", 5.0, false), closed("b"), closed("c"), closed("d"), block("e", 5.0, false)];
+        let pages = flow(blocks, room, &|_| block("again", 5.0, false));
+        let found: Vec<Vec<String>> = pages.iter().map(names).collect();
+        assert_eq!(found, [vec!["a", "b", "law"], vec!["again", "c", "law"], vec!["again", "d", "law", "e"]]);
     }
 
     #[test]

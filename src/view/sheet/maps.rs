@@ -26,7 +26,7 @@ fn heading(size: DVec2, text: &str) -> Block {
     let mut page = Page::default();
     page.words(DVec2::new(MARGIN, 8.4), text, Style::strong(14.0));
     page.rule(DVec2::new(MARGIN, 10.4), DVec2::new(size.x - MARGIN, 10.4), 0.8, Ink::WORDS);
-    Block { page, height: 12.6, leads: true, belongs: None }
+    Block { page, height: 12.6, leads: true, ..Block::default() }
 }
 
 /// A note under a heading, which goes with the heading.
@@ -52,7 +52,7 @@ fn entry(blocks: &mut Vec<Block>, size: DVec2, belongs: &str, name: &str, lines:
             beside.say(&mut page, line, *style);
         }
         let height = column.y.max(beside.y) + 1.6;
-        blocks.push(Block { page, height, leads: false, belongs: Some(belongs.to_owned()) });
+        blocks.push(Block { page, height, belongs: Some(belongs.to_owned()), ..Block::default() });
     }
 }
 
@@ -199,6 +199,6 @@ pub(super) fn yarn(blocks: &mut Vec<Block>, size: DVec2, derived: &Derived, unit
             100.0 * take.allowance
         );
         column.say(&mut page, &text, PLAIN);
-        blocks.push(Block { page, height: column.y + 1.6, leads: false, belongs: Some(NAME.to_owned()) });
+        blocks.push(Block { page, height: column.y + 1.6, belongs: Some(NAME.to_owned()), ..Block::default() });
     }
 }

@@ -75,7 +75,7 @@ fn stand(page: &mut Page, derived: &Derived, units: Units, scale: f64, mut colum
         column.y += PICTURE + 2.2;
     }
     for line in lines {
-        column.say_up_to(page, &line, Style::plain(8.5), 1);
+        column.say_up_to(page, &line, Style::plain(8.5), 2);
     }
     mend(page, &mut column, derived, &FindingKind::STANDING, bottom);
 }

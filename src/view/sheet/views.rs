@@ -43,6 +43,7 @@ pub(super) fn views(toy: &Toy, derived: &Derived, sides: &[Side]) -> Vec<View> {
         chosen: None,
         spread: None,
         lean: None,
+        suggested: None,
     };
     let overlays = Overlays { sizes: false, ..Overlays::default() };
     let each = sides.iter().filter_map(|side| {

@@ -62,9 +62,13 @@ pub fn standing(stand: Option<&StandReport>, units: Units) -> (&'static str, Vec
     let Some(stand) = stand else {
         return ("Nothing stands yet", vec!["No part has its place on the floor.".to_owned()]);
     };
+    let doubt = stand.not_settled();
     let verdict = match stand.verdict {
+        "stands" if doubt.is_some() => "Stands well, most likely",
         "stands" => "Stands well",
+        "tips_easily" if doubt.is_some() => "Tips easily, most likely",
         "tips_easily" => "Tips easily",
+        "topples" if doubt.is_some() => "Topples, most likely",
         "topples" => "Topples",
         _ => "Rolls over by itself",
     };
@@ -72,9 +76,12 @@ pub fn standing(stand: Option<&StandReport>, units: Units) -> (&'static str, Vec
     if stand.verdict == "rocks" {
         lines.push("It bears no lean at all.".to_owned());
     } else {
-        lines.push(format!("Leans {} before it falls,", units.angle(stand.tip_deg).both()));
+        let angle = units.angle(stand.tip_deg);
+        let said = if doubt.is_some() { angle.value() } else { angle.both() };
+        lines.push(format!("Leans {said} before it falls,"));
         lines.push(format!("weakest toward {}.", toward(stand.tip_toward_deg)));
     }
+    lines.extend(doubt.map(|ends| format!("Not settled: from {ends}.")));
     let leans = (stand.settles_deg >= 1.0).then(|| format!("at a lean of {:.0}°", stand.settles_deg));
     match (stand.stands_on.is_empty(), leans) {
         (false, Some(leans)) => lines.push(format!("Rests {leans} on {}.", stand.stands_on.join(", "))),

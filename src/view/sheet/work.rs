@@ -9,7 +9,7 @@ use super::running::Running;
 use super::setting::{Column, fit, line_mm, size_that_fits, wrap};
 use super::words::{category, count, length, purpose};
 use super::{Mark, Page, Paper, Sheet, Style, figures, letters::Weight, maps};
-use crate::measure::report::{PartReport, PlacementsReport, StepReport};
+use crate::measure::report::{DEFERS, PartReport, PlacementsReport, StepReport};
 use crate::measure::{Derived, placements};
 use crate::notation::{Terms, WrittenLine, written_lines};
 use crate::part::Amount;
@@ -137,7 +137,7 @@ pub(super) fn said(size: DVec2, text: &str, style: Style, belongs: Option<String
     let mut page = Page::default();
     let mut column = Column { left: MARGIN, width: size.x - 2.0 * MARGIN, y: 0.0 };
     column.say(&mut page, text, style);
-    Block { page, height: column.y, leads: false, belongs }
+    Block { page, height: column.y, belongs, ..Block::default() }
 }
 
 fn gap(mm: f64, leads: bool) -> Block {
@@ -150,7 +150,7 @@ fn cautions(blocks: &mut Vec<Block>, size: DVec2, derived: &Derived) {
     if derived.report.parts.is_empty() {
         return;
     }
-    let mut push = |lines: &[(&str, Style)], leads: bool| {
+    let boxed = |lines: &[(&str, Style)]| {
         let mut page = Page::default();
         let mut column = Column { left: MARGIN + 4.0, width: size.x - 2.0 * MARGIN - 4.0, y: 0.0 };
         for (text, style) in lines {
@@ -158,14 +158,18 @@ fn cautions(blocks: &mut Vec<Block>, size: DVec2, derived: &Derived) {
         }
         column.skip(1.0);
         page.rule(DVec2::new(MARGIN + 0.8, 0.0), DVec2::new(MARGIN + 0.8, column.y), 2.2, Ink::WORDS);
-        blocks.push(Block { page, height: column.y, leads, belongs: Some("Cautions".to_owned()) });
+        Block { page, height: column.y, belongs: Some("Cautions".to_owned()), ..Block::default() }
     };
-    let first = [("Cautions", Style::strong(10.0)), (report.message.as_str(), Style::plain(9.0))];
-    push(&first, !report.cautions.is_empty());
+    // Who decides is said once on a page, below the cautions on it.
+    let message = report.message.strip_suffix(DEFERS).unwrap_or(&report.message).trim_end();
+    let closing = Some(Box::new(boxed(&[(DEFERS, Style::strong(9.0))])));
+    let first = boxed(&[("Cautions", Style::strong(10.0)), (message, Style::plain(9.0))]);
+    blocks.push(Block { leads: !report.cautions.is_empty(), closing: closing.clone(), ..first });
     for caution in &report.cautions {
-        push(&[(&format!("{} {}", caution.message, caution.remedy), Style::plain(9.0))], false);
+        let said = boxed(&[(&format!("{} {}", caution.message, caution.remedy), Style::plain(9.0))]);
+        blocks.push(Block { closing: closing.clone(), ..said });
     }
-    push(&[(&format!("Checked: {}.", report.checks.join("; ")), Style::quiet(7.5))], false);
+    blocks.push(boxed(&[(&format!("Checked: {}.", report.checks.join("; ")), Style::quiet(7.5))]));
     blocks.push(gap(3.0, false));
 }
 
@@ -274,7 +278,7 @@ fn heading(size: DVec2, toy: &Toy, index: usize, report: &PartReport) -> Block {
     }
     page.words_at(DVec2::new(right, 5.4), about, QUIET, Across::Right);
     page.rule(DVec2::new(MARGIN, 7.4), DVec2::new(right, 7.4), 0.8, Ink::WORDS);
-    Block { page, height: 9.6, leads: true, belongs: None }
+    Block { page, height: 9.6, leads: true, ..Block::default() }
 }
 
 fn begun(start: &Start) -> Option<String> {
@@ -339,7 +343,7 @@ fn round(size: DVec2, line: &WrittenLine, copies: usize, running: &Running, piec
         ink: Ink::RULE,
         dash_pt: Some((0.4, 2.4)),
     });
-    Block { page, height: height + 0.4, leads: false, belongs: None }
+    Block { page, height: height + 0.4, ..Block::default() }
 }
 
 /// How much goes into a part, and how firmly.

@@ -16,10 +16,10 @@ use std::rc::Rc;
 use serde::{Deserialize, Serialize};
 
 use super::goals::Goal;
-use super::limits::Limits;
 use crate::measure::{FindingKind, Glance};
 use crate::toy::pose::PiecePose;
 use crate::toy::shape::ShapeKind;
+use crate::toy::wishes::Limits;
 use crate::toy::{Seat, Toy};
 
 macro_rules! families {
@@ -200,7 +200,7 @@ pub fn ladders(context: &Context) -> Ladders {
     width::ladders(context, &mut all);
     length::ladders(context, &mut all);
     rescale::ladders(context, &mut all);
-    all.retain(|l| !context.limits.without.contains(&l.family()));
+    all.retain(|l| !context.limits.without.iter().any(|word| word == l.family().word()));
     all
 }
 

@@ -1,8 +1,60 @@
-//! What the maker holds fast, and what the maker wants.
+//! What the maker holds fast, and what the maker wants: kept with the toy, used by `advise`.
 
 use serde::{Deserialize, Serialize};
 
-use super::Family;
+/// All that the maker wants of a toy and will not have changed.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Wishes {
+    /// What it is to come to.
+    pub targets: Targets,
+    /// What must stay.
+    pub limits: Limits,
+}
+
+impl Wishes {
+    /// Whether nothing is wanted and nothing held fast.
+    pub fn is_empty(&self) -> bool {
+        *self == Wishes::default()
+    }
+
+    /// Lets what is held fast of a part follow its new name.
+    pub fn rename_part(&mut self, old: &str, new: &str) {
+        let rounds = self.limits.locked_rounds.iter_mut().map(|l| &mut l.part);
+        for name in rounds.chain(&mut self.limits.locked_parts).filter(|name| *name == old) {
+            *name = new.to_owned();
+        }
+    }
+
+    /// Holds a copy of a part as fast as the part itself.
+    pub fn double_part(&mut self, part: &str, copy: &str) {
+        let limits = &mut self.limits;
+        if limits.locked_parts.iter().any(|p| p == part) {
+            limits.locked_parts.push(copy.to_owned());
+        }
+        let same = limits.locked_rounds.iter().filter(|l| l.part == part);
+        let again: Vec<LockedRounds> = same.map(|l| LockedRounds { part: copy.to_owned(), ..l.clone() }).collect();
+        limits.locked_rounds.extend(again);
+    }
+
+    /// Lets go of a part that is taken out.
+    pub fn forget_part(&mut self, part: &str) {
+        self.limits.locked_parts.retain(|p| p != part);
+        self.limits.locked_rounds.retain(|l| l.part != part);
+    }
+
+    /// Lets what is wanted of a yarn follow its new name.
+    pub fn rename_yarn(&mut self, old: &str, new: &str) {
+        for yarn in self.targets.at_most_g_of.iter_mut().filter(|y| y.yarn == old) {
+            yarn.yarn = new.to_owned();
+        }
+    }
+
+    /// Wants nothing more of a yarn that is taken out.
+    pub fn forget_yarn(&mut self, yarn: &str) {
+        self.targets.at_most_g_of.retain(|y| y.yarn != yarn);
+    }
+}
 
 /// What a change must leave alone.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -20,8 +72,9 @@ pub struct Limits {
     pub max_minutes_more: Option<f64>,
     /// Most weight that may be put in, g.
     pub max_weight_g: Option<f64>,
-    /// Families of changes that are not wanted.
-    pub without: Vec<Family>,
+    /// Families of changes that are not wanted, by their words (`advise --help` lists them). A word that is not known,
+    /// such as that of a later program, rules out nothing and is kept.
+    pub without: Vec<String>,
 }
 
 /// Rounds that stay as they are written.
