@@ -31,12 +31,14 @@ fn log_range(low: f64, high: f64, dice: &mut ChaCha8Rng) -> f64 {
     low * (high / low).powf(dice.random_range(0.0..1.0))
 }
 
-/// The `number`-th random part, always the same. One in a thousand is as long as a whole toy may be.
+/// The `number`-th random part, always the same. One in a thousand is as long as a whole toy may be, of about as many
+/// stitches as that may have.
 pub fn random(number: u64) -> (Kind, Part, ShapeInput) {
     let dice = &mut ChaCha8Rng::seed_from_u64(number);
     let most_rounds = if number % 1000 == 999 { 10_000 } else { 120 };
     let rounds = dice.random_range(1..=most_rounds);
     let most = [60, 200, 10_000, 100_000][dice.random_range(0..4)];
+    let most = if rounds > 120 { most.min(10_000_000 / rounds as u32) } else { most };
     part_of(number, rounds, most, dice)
 }
 
