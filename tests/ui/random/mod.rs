@@ -118,7 +118,9 @@ fn look_at_files(folder: &Path, tally: &mut Tally) {
     let written = std::fs::read_dir(folder).expect("the folder").flatten().map(|e| e.path());
     for path in written.filter(|p| p.is_file()) {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        if !name.starts_with("saved-") && !name.starts_with("out.") && !name.starts_with("owl") {
+        let is_written = name.starts_with("saved-") || name.starts_with("out.") || name.starts_with("owl");
+        // With `~`: the version before.
+        if !is_written || name.ends_with('~') {
             continue;
         }
         if name.ends_with(".toy.ron") {
