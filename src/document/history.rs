@@ -44,7 +44,7 @@ impl EditKind {
 }
 
 /// Steps kept at most; older ones are forgotten.
-const MOST_STEPS: usize = 500;
+pub const MOST_STEPS: usize = 500;
 
 /// One step: the document before it (or after it, among the undone), and what it was about.
 #[derive(Clone, Debug)]

@@ -77,7 +77,7 @@ pub struct App {
     /// The outline that was drawn last, until it is taken up again.
     pub(super) drawing: Option<Box<Drawing>>,
     title: String,
-    recovery: Recovery,
+    pub(super) recovery: Recovery,
 }
 
 impl App {
@@ -133,7 +133,7 @@ impl App {
     pub fn keep_in(&mut self, settings_file: Option<PathBuf>, recovery_folder: Option<PathBuf>) {
         self.settings_file = settings_file;
         self.recovery = Recovery::new(recovery_folder);
-        if let Some(copy) = self.recovery.found().into_iter().next() {
+        if let Some(copy) = self.recovery.offer() {
             self.dialog = Some(Dialog::Recovered(copy));
         }
     }
@@ -150,6 +150,11 @@ impl App {
     /// The document in hand.
     pub fn document(&self) -> &Document {
         self.bench.document()
+    }
+
+    /// Documents opened or begun so far: undoing leads back to the beginning of the last of them.
+    pub fn documents_begun(&self) -> u64 {
+        self.bench.begun()
     }
 
     /// The file it is in.
@@ -410,7 +415,10 @@ impl App {
                 self.bench.edit(EditKind::Once("another yarn"), |toy| *toy = *new);
                 self.views.fit();
             }
-            Some(Outcome::Forget(copy)) => drop(std::fs::remove_file(copy)),
+            Some(Outcome::Forget) => self.recovery.forget(),
+        }
+        if !matches!(self.dialog, Some(Dialog::Recovered(_))) {
+            self.recovery.let_be();
         }
         if !open {
             ctx.request_repaint();

@@ -56,6 +56,8 @@ pub struct Bench {
     as_made: Option<AsMade>,
     /// Grows with every change of the toy.
     generation: u64,
+    /// Documents that were put on the bench so far.
+    begun: u64,
     chosen: Option<Chosen>,
     /// How the toy lands, worked out beside the window.
     pub landing: Landing,
@@ -86,6 +88,7 @@ impl Bench {
             rested: Rested::default(),
             as_made: None,
             generation: 1,
+            begun: 0,
             chosen: None,
             landing,
             places: Places::at_once(),
@@ -105,6 +108,7 @@ impl Bench {
         self.problems = opened.problems;
         self.path = path;
         self.history = History::default();
+        self.begun += 1;
         self.chosen = (!self.document.toy.pieces.is_empty()).then_some(Chosen { part: 0, round: None });
         self.work_out();
     }
@@ -132,6 +136,11 @@ impl Bench {
     /// Grows with every change of the toy.
     pub fn generation(&self) -> u64 {
         self.generation
+    }
+
+    /// Documents that were put on the bench so far: undoing leads back to the beginning of the last of them.
+    pub fn begun(&self) -> u64 {
+        self.begun
     }
 
     /// Whether there is anything that is not on disk.

@@ -260,8 +260,8 @@ impl App {
                 self.put(opened, None);
                 self.bench.is_unsaved();
                 self.message = Some("This is the toy as it was. Save it to keep it.".to_owned());
-                // It is kept aside anew under this program's own number.
-                let _ = std::fs::remove_file(copy);
+                // It stays where it is until the toy is saved or let go.
+                self.recovery.take_over();
             }
             Err(why) => self.message = Some(why.to_string()),
         }

@@ -128,7 +128,7 @@ pub enum Outcome {
     /// Take up the copy.
     Recover(PathBuf),
     /// Let the copy go.
-    Forget(PathBuf),
+    Forget,
     /// Put these rounds into the toy.
     Worked(Box<Worked>),
     /// Do this.
@@ -295,7 +295,7 @@ fn recovered(ui: &mut egui::Ui, path: &Path, new: bool) -> Shown {
             shown.1 = Some(Outcome::Recover(path.to_owned()));
         }
         if ui.button("Let it go").clicked() {
-            shown.1 = Some(Outcome::Forget(path.to_owned()));
+            shown.1 = Some(Outcome::Forget);
         }
         if ui.button("Ask again next time").clicked() {
             shown.0 = false;

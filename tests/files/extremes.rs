@@ -40,6 +40,12 @@ fn as_much_as_is_read_of_anything_gets_an_answer_or_an_error() {
         ("parts", repeated("Head\nRnd 1: 6 sc in MR (6)\n")),
         ("endless rounds", "Rnd 1: 6 sc in magic ring (6)\nRnds 2-1000000: sc around (6)\n".to_owned()),
         ("a round without end", "Rnd 1: 4000000000 sc in magic ring\n".to_owned()),
+        ("repeats without end", "Rnd 1: 6 sc in magic ring (6)\nRnd 2: repeat (sc, inc) 4294967295 times\n".to_owned()),
+        ("rounds repeated without end", "Rnd 1: 6 sc in magic ring (6)\nRepeat round 1 4294967295 times\n".to_owned()),
+        ("repeats in repeats", "Rnd 1: ((((sc x 65535) x 65535) x 65535) x 65535) x 65535\n".to_owned()),
+        ("brackets that close", format!("Rnd 1: {}sc{}\n", "(".repeat(100_000), ") x 2".repeat(100_000))),
+        ("a million rounds", (1..=180_000).map(|i| format!("R{i}: 6 sc\n")).collect()),
+        ("a range of a million", "Rnds 1-4294967295: 6 sc\nRnds 4294967290-4294967295: sc\n".to_owned()),
     ];
     for (name, text) in &texts {
         for command in ["read", "check"] {
@@ -72,6 +78,10 @@ fn a_toys_file_that_blows_up_is_refused() {
         ("rounds of changes", rounds(&"\"100000(sc sl)\",".repeat(10_000))),
         ("hidden changes", rounds(&r#""100000\u{28}sc sl)","#.repeat(10_000))),
         ("brackets in brackets", rounds("\"60000(60000(60000(sc)))\"")),
+        ("counts that multiply", rounds("\"4294967295(4294967295(4294967295(sc)))\"")),
+        ("a million rounds of one", rounds("\"1000000(sc)\",\"1000000(1(sc sc+))\"")),
+        ("deep rounds", rounds(&format!("\"{}sc{}\"", "1(".repeat(100_000), ")".repeat(100_000)))),
+        ("deep options", toy(&format!("name: {}", "Some(".repeat(100_000)))),
         ("parts of nothing", toy(&format!("pieces: [{}]", "(),".repeat(1_000_000)))),
         ("yarns", toy(&format!("yarns: [{}]", "(),".repeat(10_000)))),
         ("open brackets", "(".repeat(LARGE)),

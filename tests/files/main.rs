@@ -6,6 +6,7 @@ mod contract;
 mod documents;
 mod plan;
 mod extremes;
+mod hostile;
 mod meshes;
 mod outline;
 mod samples;

@@ -151,13 +151,26 @@ fn a_crash_loses_nothing() {
     let gone = folder.join(format!("unsaved-{}.toy.ron", u32::MAX));
     std::fs::rename(&own, &gone).expect("renamed");
     std::mem::forget(window);
-    let (mut next, _) = super::window::window();
+    let (mut next, told) = super::window::window();
     next.state_mut().keep_in(None, Some(folder.clone()));
     next.run();
     assert!(matches!(next.state().dialog(), Some(Dialog::Recovered(path)) if *path == gone));
     click(&mut next, "Take it up");
     assert_eq!(text(&next), lost);
-    assert!(next.state().is_changed() && !gone.exists());
+    assert!(next.state().is_changed() && gone.exists());
+    // Once it is saved the copy goes.
+    let saved = folder.join("imp.toy.ron");
+    if let Ok(mut told) = told.lock() {
+        *told = Some(saved.clone());
+    }
+    press(&mut next, Modifiers::COMMAND, Key::S);
+    assert!(!next.state().is_changed());
+    assert_eq!(document::load(&saved).map(|d| document::to_text(&d)).expect("saved"), lost);
+    let begun = Instant::now();
+    while gone.exists() && begun.elapsed() < Duration::from_secs(10) {
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    assert!(!gone.exists());
     let _ = std::fs::remove_dir_all(folder);
 }
 

@@ -1,5 +1,6 @@
 //! Shapes to start from: outlines by their size.
 
+use std::cell::Cell;
 use std::f64::consts::PI;
 
 use glam::DVec2;
@@ -130,14 +131,19 @@ fn curved(pieces: &[[f64; 6]]) -> Vec<DVec2> {
     for [a, b, c, d, e, f] in pieces {
         path.curve_to((*a, *b), (*c, *d), (*e, *f));
     }
-    flattened(&path, 2e-4)
+    flattened(&path, 2e-4, usize::MAX)
 }
 
-/// A path as points, nowhere farther than `accuracy` from it.
-pub(super) fn flattened(path: &BezPath, accuracy: f64) -> Vec<DVec2> {
+/// A path as points, nowhere farther than `accuracy` from it. Once there are more than `most` the rest of the path is
+/// left out.
+pub(super) fn flattened(path: &BezPath, accuracy: f64, most: usize) -> Vec<DVec2> {
+    let number = Cell::new(0);
     let mut points = Vec::new();
-    let mut put = |p: Point| points.push(DVec2::new(p.x, p.y));
-    kurbo::flatten(path.iter(), accuracy, |piece| match piece {
+    let mut put = |p: Point| {
+        points.push(DVec2::new(p.x, p.y));
+        number.set(points.len());
+    };
+    kurbo::flatten(path.iter().take_while(|_| number.get() <= most), accuracy, |piece| match piece {
         PathEl::MoveTo(p) | PathEl::LineTo(p) => put(p),
         _ => {}
     });

@@ -17,8 +17,8 @@ use crate::view::ink::{Ground, Ink};
 const MOST_BYTES: u64 = 40 << 20;
 /// Most pixels of a picture to a side.
 const MOST_PIXELS: u32 = 12_000;
-/// Most memory that unpacking a picture may take, bytes.
-const MOST_MEMORY: u64 = 600 << 20;
+/// Most memory that unpacking a picture may take, bytes: 64 million pixels with colours.
+const MOST_MEMORY: u64 = 256 << 20;
 /// Pixels to a side that are kept for the screen.
 const SHOWN_PIXELS: u32 = 2_000;
 /// A new picture is as high as this until its scale is known, mm.
@@ -284,6 +284,55 @@ mod tests {
         assert!(decode(&torn[..torn.len() / 2]).expect_err("torn").contains("damaged"));
         assert!(decode(b"nothing of the kind").expect_err("no picture").contains("PNG"));
         assert!(decode(b"").is_err());
+    }
+
+    /// A chunk of a PNG with its sum (ISO/IEC 15948, 5.3 and annex D: CRC-32 of type and data).
+    fn chunk(kind: &[u8; 4], data: &[u8]) -> Vec<u8> {
+        let told: Vec<u8> = kind.iter().chain(data).copied().collect();
+        let mut crc = u32::MAX;
+        for byte in &told {
+            crc ^= u32::from(*byte);
+            for _ in 0..8 {
+                crc = if crc & 1 == 1 { (crc >> 1) ^ 0xEDB8_8320 } else { crc >> 1 };
+            }
+        }
+        [&(data.len() as u32).to_be_bytes()[..], &told, &(!crc).to_be_bytes()].concat()
+    }
+
+    /// A PNG of zeros in little data: bits to a channel, 6 for colours with alpha and 0 for grey.
+    fn zeros(width: u32, height: u32, bits: u8, colours: u8, more: &[u8]) -> Vec<u8> {
+        let channels = if colours == 6 { 4 } else { 1 };
+        let line = 1 + (width as usize * channels * usize::from(bits)).div_ceil(8);
+        let data = miniz_oxide::deflate::compress_to_vec_zlib(&vec![0; line * height as usize], 6);
+        let head = [&width.to_be_bytes()[..], &height.to_be_bytes(), &[bits, colours, 0, 0, 0]].concat();
+        let parts = [&chunk(b"IHDR", &head)[..], more, &chunk(b"IDAT", &data), &chunk(b"IEND", &[])].concat();
+        [&b"\x89PNG\r\n\x1a\n"[..], &parts].concat()
+    }
+
+    #[test]
+    fn pictures_that_are_made_to_burst_are_refused_or_made_small() {
+        assert_eq!(decode(&zeros(7, 5, 8, 6, &[])).map(|p| p.dimensions()), Ok((7, 5)));
+        // 144 million pixels in less than a megabyte: too much with colours, little in black and white.
+        let small = zeros(12_000, 12_000, 1, 0, &[]);
+        assert!(small.len() < 1 << 20);
+        assert!(decode(&small).is_ok_and(|p| p.width() == SHOWN_PIXELS));
+        for (width, height, bits) in [(12_000, 12_000, 8), (8_000, 8_000, 16), (u32::MAX, 1, 8), (1, u32::MAX, 8)] {
+            let mut huge = zeros(1, 1, bits, 6, &[]);
+            let head = [&width.to_be_bytes()[..], &height.to_be_bytes(), &[bits, 6, 0, 0, 0]].concat();
+            huge.splice(8..33, chunk(b"IHDR", &head));
+            assert!(decode(&huge).expect_err("too large").contains("pixels"), "{width} by {height}");
+        }
+        assert!(decode(&zeros(1, 1, 8, 6, &chunk(b"IHDR", &[0; 13]))).is_err());
+        // A profile of colours that unpacks to 200 MB.
+        let profile = miniz_oxide::deflate::compress_to_vec_zlib(&vec![0; 200 << 20], 6);
+        let bomb = zeros(3, 3, 8, 6, &chunk(b"iCCP", &[&b"p\0\0"[..], &profile].concat()));
+        assert!(decode(&bomb).map_or(true, |p| p.dimensions() == (3, 3)));
+        for (name, bytes) in [("GIF", &b"GIF89a\x01\0\x01\0"[..]), ("JPEG", b"\xff\xd8\xff\xe0\0\x10JFIF\0")] {
+            assert!(decode(bytes).expect_err(name).contains("Save it as PNG"));
+        }
+        // A drawing under the name of a picture, and the other way round.
+        assert!(decode(b"<svg xmlns='http://www.w3.org/2000/svg'/>").expect_err("no picture").contains("PNG"));
+        assert!(read_svg_outline(&small).is_err());
     }
 
     #[test]

@@ -23,6 +23,8 @@ pub const MOST_SVG_BYTES: usize = 10 << 20;
 const MOST_ELEMENTS: u32 = 200_000;
 /// Most pieces of the outline's path.
 const MOST_PIECES: usize = 50_000;
+/// Most points of the outline's curves.
+const MOST_POINTS: usize = 1_000_000;
 /// Largest coordinate, mm: the largest outline somewhere on a large page.
 const FARTHEST_MM: f64 = 1e6;
 /// Points are nowhere farther from the curve, mm, but for drawings larger than 50 m.
@@ -122,8 +124,10 @@ pub enum SvgError {
         /// Where.
         line: u32,
     },
-    /// Too many pieces.
-    #[error("line {line}: the outline has over {MOST_PIECES} pieces; expected a drawn line. Simplify the path")]
+    /// Too many pieces, or curves that are too long for them.
+    #[error(
+        "line {line}: the outline has over {MOST_PIECES} pieces, or far too long ones; expected a drawn line. Simplify the path"
+    )]
     TooFine {
         /// Where.
         line: u32,
@@ -169,7 +173,9 @@ pub enum SvgError {
 /// A drawn line in mm, y down, and where it stands in the file.
 struct Drawn {
     path: BezPath,
-    line: u32,
+    /// Byte of the file. Which line that is in is counted for the one that is taken alone: counting takes as long as
+    /// the file.
+    at: usize,
     name: String,
     /// A rectangle as large as the page.
     page: bool,
@@ -205,8 +211,9 @@ pub fn read_svg_outline_with(bytes: &[u8], options: &SvgOptions) -> Result<SvgOu
     let mut notes = Vec::new();
     let page = Page::of(&root, &mut notes)?;
     let drawn = shapes::drawn(&root, &page, &mut notes)?;
-    let (outline, points, closed) = largest(drawn, &mut notes)?;
-    half_of::half_of(&points, closed, outline.line, options, notes)
+    let line = |at: usize| document.text_pos_at(at).row;
+    let (outline, points, closed) = largest(drawn, &line, &mut notes)?;
+    half_of::half_of(&points, closed, line(outline.at), options, notes)
 }
 
 /// The page: its size in the drawing's units, and how they become mm.
@@ -303,19 +310,25 @@ fn mm_of(unit: LengthUnit) -> f64 {
 }
 
 /// The largest of the drawn lines, by the diagonal of its box, as points.
-fn largest(drawn: Vec<Drawn>, notes: &mut Vec<String>) -> Result<(Drawn, Vec<DVec2>, bool), SvgError> {
+fn largest(
+    drawn: Vec<Drawn>,
+    line: &dyn Fn(usize) -> u32,
+    notes: &mut Vec<String>,
+) -> Result<(Drawn, Vec<DVec2>, bool), SvgError> {
     let only_page = drawn.iter().all(|d| d.page);
+    if !only_page && drawn.iter().any(|d| d.page) {
+        notes.push("A rectangle as large as the page is left out as its background.".to_owned());
+    }
     let mut lines: Vec<(Drawn, f64)> = Vec::new();
     for whole in drawn {
         if whole.page && !only_page {
-            notes.push("A rectangle as large as the page is left out as its background.".to_owned());
             continue;
         }
         for piece in whole.path.subpaths() {
             let path = BezPath::from_vec(piece.to_vec());
             let size = path.control_box().size().to_vec2().hypot();
             if size > 0.0 {
-                lines.push((Drawn { path, line: whole.line, name: whole.name.clone(), page: whole.page }, size));
+                lines.push((Drawn { path, at: whole.at, name: whole.name.clone(), page: whole.page }, size));
             }
         }
     }
@@ -324,13 +337,16 @@ fn largest(drawn: Vec<Drawn>, notes: &mut Vec<String>) -> Result<(Drawn, Vec<DVe
         return Err(SvgError::Nothing { hint: String::new() });
     };
     if number > 1 {
-        notes.push(format!("Of {number} lines the largest is taken: {} in line {}.", drawn.name, drawn.line));
+        notes.push(format!("Of {number} lines the largest is taken: {} in line {}.", drawn.name, line(drawn.at)));
     }
     if drawn.path.elements().len() > MOST_PIECES {
-        return Err(SvgError::TooFine { line: drawn.line });
+        return Err(SvgError::TooFine { line: line(drawn.at) });
     }
     let size = drawn.path.bounding_box().size().to_vec2().hypot();
-    let points = super::starts::flattened(&drawn.path, ACCURACY_MM.max(2e-7 * size));
+    let points = super::starts::flattened(&drawn.path, ACCURACY_MM.max(2e-7 * size), MOST_POINTS);
+    if points.len() > MOST_POINTS {
+        return Err(SvgError::TooFine { line: line(drawn.at) });
+    }
     let ends = points.first().zip(points.last()).map_or(0.0, |(a, b)| a.distance(*b));
     let closed = drawn.path.elements().iter().any(|e| matches!(e, kurbo::PathEl::ClosePath)) || ends < 2e-3 * size;
     Ok((drawn, points, closed))

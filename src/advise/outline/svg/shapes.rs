@@ -10,6 +10,8 @@ use super::{Drawn, FARTHEST_MM, MOST_PIECES, PX_MM, Page, SvgError, line_of, mm_
 
 /// Accuracy of round corners and circles as curves, in units of the drawing.
 const ROUND: f64 = 1e-4;
+/// Largest length that is a shape's: beyond it the making of a circle's curves never ends.
+const MOST_UNITS: f64 = 1e12;
 
 /// Every line drawn under the root, with the transforms of all groups around it.
 pub(super) fn drawn(root: &Node<'_, '_>, page: &Page, notes: &mut Vec<String>) -> Result<Vec<Drawn>, SvgError> {
@@ -41,15 +43,14 @@ pub(super) fn drawn(root: &Node<'_, '_>, page: &Page, notes: &mut Vec<String>) -
         match shape(&node, page)? {
             Some((path, is_page)) => {
                 let path = around * path;
-                let line = line_of(&node);
                 let bounds = path.control_box();
                 let far =
                     [bounds.x0, bounds.y0, bounds.x1, bounds.y1].iter().any(|x| x.is_nan() || x.abs() > FARTHEST_MM);
                 if !path.is_finite() || (far && !path.elements().is_empty()) {
-                    return Err(SvgError::Far { line });
+                    return Err(SvgError::Far { line: line_of(&node) });
                 }
                 let id = node.attribute("id").map(|id| format!(" \"{}\"", shortened(id))).unwrap_or_default();
-                found.push(Drawn { path, line, name: format!("the {name}{id}"), page: is_page });
+                found.push(Drawn { path, at: node.range().start, name: format!("the {name}{id}"), page: is_page });
             }
             None => {
                 // Last first, so that they are taken in their order.
@@ -101,7 +102,7 @@ fn length(node: &Node<'_, '_>, attribute: &'static str, whole: f64) -> Result<Op
         LengthUnit::None | LengthUnit::Px => l.number,
         unit => l.number * mm_of(unit) / PX_MM,
     });
-    match value.filter(|x| x.is_finite()) {
+    match value.filter(|x| x.abs() <= MOST_UNITS) {
         Some(value) => Ok(Some(value)),
         None => {
             Err(SvgError::Attribute { line: line_of(node), attribute, value: shortened(text), expected: "a length" })
