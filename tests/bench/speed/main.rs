@@ -27,8 +27,11 @@ mod window;
 
 use table::Row;
 
+/// The lines of a section.
+type Rows = fn() -> Vec<Row>;
+
 /// Sections of the table, in its order.
-const SECTIONS: [(&str, fn() -> Vec<Row>); 9] = [
+const SECTIONS: [(&str, Rows); 9] = [
     ("solver", solver::rows),
     ("limit", limit::rows),
     ("mass", mass::rows),

@@ -24,7 +24,7 @@ impl Window {
     /// With a toy of so many parts, a round of its body chosen.
     fn of(parts: u32) -> Result<Window, String> {
         let file = std::env::temp_dir().join(format!("toppleknot-speed-{}-{parts}.toy.ron", std::process::id()));
-        let document = Document { toy: toy(parts), ..Document::default() };
+        let document = Document { toy: toy(parts) };
         std::fs::write(&file, to_text(&document)).map_err(|e| e.to_string())?;
         let ctx = egui::Context::default();
         let chooser = Chooser::of(Box::new(|| None), Box::new(|_| None::<PathBuf>));
