@@ -2,6 +2,7 @@
 
 use glam::DVec3;
 
+use super::carried::Carried;
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
 use super::findings::{cautions, findings, size_differs, yarn_short};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make_again};
@@ -16,7 +17,7 @@ use super::spread::figures;
 use super::stand::{lands, stand, stands_on, tip_figure};
 use super::standing::Standing;
 use super::time::time;
-use super::weigh::{beyond, placed, placed_inertial};
+use super::weigh::{placed, placed_inertial};
 use crate::figure::{Assumed, Figure, Origin};
 use crate::part::{Amount, End, Fill};
 use crate::toy::shape::{COMPRESSION_SHARE, ShapeKind};
@@ -108,18 +109,17 @@ fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
         Place::Round { node } if is_root(n.part) => Some((n.part, node, n.joint.radius_mm)),
         _ => None,
     });
-    let narrow = narrow.filter(|(part, node, _)| is_a_head(made, *part, *node));
+    let carried = Carried::of(made);
+    let narrow = narrow.filter(|(part, node, _)| is_a_head(made, &carried, *part, *node));
     if let Some((part, node, _)) = narrow.min_by(|a, b| a.2.total_cmp(&b.2)) {
         return Some(Head::Beyond { part, node: end_of_neck(made, part, node) });
     }
     let on_root = |i: &usize| made.poses[*i].parent.is_some_and(is_root);
     let stuffed = |i: &usize| made.shapes[*i].kind == ShapeKind::Stuffed;
-    let top = |i: usize| {
-        let own = made.outsides().filter(|(part, _)| *part == i);
-        own.map(|(_, solid)| solid.support_mm(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max)
-    };
+    let top = |i: usize| made.outsides_of(i).map(|s| s.support_mm(DVec3::Z)).fold(f64::NEG_INFINITY, f64::max);
     let candidates = (0..toy.pieces.len()).filter(is_placed).filter(on_root).filter(stuffed);
-    candidates.max_by(|a, b| top(*a).total_cmp(&top(*b))).map(Head::Part)
+    let tops = candidates.map(|i| (i, top(i)));
+    tops.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| Head::Part(i))
 }
 
 /// The node at which a thin run that begins at `node` widens again, seen from the fixed end.
@@ -136,9 +136,9 @@ fn end_of_neck(made: &Made, part: usize, node: usize) -> usize {
 
 /// Whether what lies beyond a node widens into something of its own: at least a twentieth of the toy's mass, so
 /// that the tip of a tail or a stalk is no head.
-fn is_a_head(made: &Made, part: usize, node: usize) -> bool {
+fn is_a_head(made: &Made, carried: &Carried, part: usize, node: usize) -> bool {
     let whole = placed(&made.poses, &made.masses).mass_g;
-    beyond(&made.poses, &made.masses, part, 0, node as f64).mass_g >= 0.05 * whole
+    carried.beyond(part, 0, node as f64).mass_g >= 0.05 * whole
 }
 
 /// How the toy lands when dropped; `None` where nothing is placed or it cannot be told. Takes far longer than
@@ -172,7 +172,7 @@ fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
 }
 
 fn toy_report(toy: &Toy, made: &Made, layout: &Layout, figures: &Figures) -> ToyReport {
-    let whole = placed_inertial(&made.poses, &made.masses);
+    let whole = placed_inertial(made);
     let any = whole.mass_g > 0.0;
     let inertia = whole.inertia_g_mm2;
     let rows = [inertia.row(0), inertia.row(1), inertia.row(2)].map(|r| r.to_array());

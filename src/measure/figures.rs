@@ -5,10 +5,11 @@ use std::ops::Add;
 
 use glam::DVec3;
 
+use super::carried::Carried;
 use super::made::Made;
 use super::necks::{Place, neck_at};
 use super::report::SizeMm;
-use super::weigh::{beyond, everything_on, placed};
+use super::weigh::placed;
 use crate::figure::Figure;
 use crate::part::End;
 use crate::solid::{Placed, Solid};
@@ -93,7 +94,7 @@ fn size(made: &Made) -> DVec3 {
 }
 
 /// Mass of the head with all it carries, g, and its own height without what it carries, mm.
-fn head_figures(made: &Made, head: Head) -> (f64, f64) {
+fn head_figures(made: &Made, carried: &Carried, head: Head) -> (f64, f64) {
     let (part, beyond_node) = match head {
         Head::Part(part) => (part, None),
         Head::Beyond { part, node } => (part, Some(node)),
@@ -109,8 +110,8 @@ fn head_figures(made: &Made, head: Head) -> (f64, f64) {
     let (mut mass, mut height) = (0.0, 0.0_f64);
     for (copy, motion) in pose.toy_from_part.iter().enumerate() {
         mass += match beyond_node {
-            None => everything_on(&made.poses, &made.masses, part, copy).mass_g,
-            Some(node) => beyond(&made.poses, &made.masses, part, copy, node as f64).mass_g,
+            None => carried.with(part, copy).mass_g,
+            Some(node) => carried.beyond(part, copy, node as f64).mass_g,
         };
         let placed = Placed { solid: &solid, toy_from_part: *motion };
         height = height.max(placed.support_mm(DVec3::Z) + placed.support_mm(DVec3::NEG_Z));
@@ -137,12 +138,13 @@ pub(super) fn grams_at(toy: &Toy, layout: &Layout, yarn: usize) -> usize {
 pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     let mut out = Vec::with_capacity(6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
     let size = size(made);
+    let carried = Carried::of(made);
     out.extend(size.to_array());
     let copies = |i: usize| f64::from(copies(toy, made, i));
     out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole.mass_g * copies(i)).fold(0.0, f64::add));
     let (mut ratio, mut tall) = (0.0, 0.0);
     if let Some(head) = layout.head {
-        let (mass, height) = head_figures(made, head);
+        let (mass, height) = head_figures(made, &carried, head);
         let rest = placed(&made.poses, &made.masses).mass_g - mass;
         ratio = if rest > 0.0 { mass / rest } else { 0.0 };
         tall = if height > 0.0 { size.z / height } else { 0.0 };
@@ -161,7 +163,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
         ]);
     }
     for (part, place) in &layout.joints {
-        let joint = neck_at(toy, made, *part, *place, 0).map(|n| n.joint);
+        let joint = neck_at(toy, made, &carried, *part, *place, 0).map(|n| n.joint);
         out.push(joint.map_or(0.0, |j| j.radius_mm));
         // A joint whose load hangs straight below or above it bears without end; a number must stay one.
         out.push(joint.map_or(0.0, |j| j.load_share().min(MOST_SHARE)));

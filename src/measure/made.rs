@@ -122,6 +122,19 @@ impl Made {
         })
     }
 
+    /// Outsides of the copies of one part with their motions.
+    pub(super) fn outsides_of(&self, part: usize) -> impl Iterator<Item = Placed<'_>> {
+        let solid = &self.shapes[part].outer;
+        self.poses[part].toy_from_part.iter().map(move |m| Placed { solid, toy_from_part: *m })
+    }
+
+    /// Whether every part has the same shape (one and the same, not one alike) and the same places as in `other`.
+    pub(super) fn is_shaped_as(&self, other: &Made) -> bool {
+        let shapes = self.shapes.iter().zip(&other.shapes).all(|(a, b)| Arc::ptr_eq(a, b));
+        let places = self.poses.iter().zip(&other.poses).all(|(a, b)| a.toy_from_part == b.toy_from_part);
+        shapes && places && self.shapes.len() == other.shapes.len()
+    }
+
     /// Lowers or lifts everything so that what bears touches z = 0.
     fn set_on_floor(&mut self) {
         let lowest = |only_bearing: bool| {

@@ -1,5 +1,6 @@
 //! What follows from the toy as made: masses, standing, necks, yarn, and the one [`Report`] of it all.
 
+mod carried;
 mod derive;
 mod figures;
 mod glance;

@@ -2,9 +2,10 @@
 
 use glam::DVec3;
 
+use super::carried::Carried;
 use super::joint::{Joint, narrow_rounds};
 use super::made::Made;
-use super::weigh::{Lump, axis_point, beyond, everything_on};
+use super::weigh::{Lump, axis_point};
 use crate::part::End;
 use crate::toy::address::ring_at;
 use crate::toy::shape::ShapeKind;
@@ -44,7 +45,8 @@ pub struct Neck {
 
 /// All joints of the first copy of every placed part. Parts fixed to dangle have none: they are meant to be limp.
 pub fn necks(toy: &Toy, made: &Made) -> Vec<Neck> {
-    places(toy, made).into_iter().filter_map(|(part, place)| neck_at(toy, made, part, place, 0)).collect()
+    let carried = Carried::of(made);
+    places(toy, made).into_iter().filter_map(|(part, place)| neck_at(toy, made, &carried, part, place, 0)).collect()
 }
 
 /// Where the joints are: the seam of each part, then its narrow rounds.
@@ -72,20 +74,27 @@ pub(super) fn places(toy: &Toy, made: &Made) -> Vec<(usize, Place)> {
 }
 
 /// The joint at a place, of one copy of its part.
-pub(super) fn neck_at(toy: &Toy, made: &Made, part: usize, place: Place, copy: usize) -> Option<Neck> {
+pub(super) fn neck_at(
+    toy: &Toy,
+    made: &Made,
+    carried: &Carried,
+    part: usize,
+    place: Place,
+    copy: usize,
+) -> Option<Neck> {
     let (pose, shape) = (&made.poses[part], &made.shapes[part]);
     let motion = pose.toy_from_part.get(copy)?;
     let (node, radius_mm, pressure_kpa, load, stick) = match place {
         Place::Seam { onto, .. } => {
             let seam = pose.seam?;
             let softer = made.pressure_at_kpa(part, seam.own_node).min(made.pressure_at_kpa(onto, seam.onto_node));
-            let load = everything_on(&made.poses, &made.masses, part, copy);
+            let load = carried.with(part, copy);
             (seam.own_node, seam.radius_mm, softer, load, has_stick(toy, part) || has_stick(toy, onto))
         }
         Place::Round { node } => {
             let node = node as f64;
             let ring = ring_at(&shape.nodes, node)?;
-            let load = beyond(&made.poses, &made.masses, part, copy, node);
+            let load = carried.beyond(part, copy, node);
             (node, ring.radius_mm + ring.core_half_mm, made.pressure_at_kpa(part, node), load, has_stick(toy, part))
         }
     };

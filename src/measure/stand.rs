@@ -2,6 +2,7 @@
 
 use glam::DVec3;
 
+use super::carried::Carried;
 use super::made::Made;
 use super::necks::{Neck, neck_at};
 use super::rest_poses::{self, RestPose};
@@ -10,32 +11,40 @@ use super::standing::{self, Bearer, Flat, Load, Nod, PartBearer, Standing};
 use super::weigh::placed;
 use crate::figure::Figure;
 use crate::part::End;
-use crate::solid::Ring;
+use crate::solid::{Placed, Ring};
 use crate::toy::Toy;
 
 /// Parts that bear, one entry for each copy: the index of the piece and the bearer.
 pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer)> {
-    let bearing = made.outsides().filter(|(i, _)| made.poses[*i].bears);
+    let bearing = (0..made.poses.len()).filter(|i| made.poses[*i].bears);
     bearing
-        .map(|(i, solid)| {
-            let shape = &made.shapes[i];
-            let pressure = shape.fill.map_or(0.0, |f| f.pressure_kpa.value());
-            let flat = shape.flat.and_then(|flat| {
-                let at = match flat.end {
-                    End::Start => shape.outer.rings.first()?,
-                    End::Finish => shape.outer.rings.last()?,
-                };
-                let core_half_mm = shape.nodes[flat.edge_node].core_half_mm;
-                let radius_mm = flat.radius_mm;
-                Some(Flat { ring: Ring { z_mm: at.z_mm, radius_mm, core_half_mm }, end: flat.end })
-            });
-            let bearer = match flat {
-                Some(flat) => PartBearer::with_flat(&solid, pressure, flat),
-                None => PartBearer::soft(&solid, pressure),
-            };
-            (i, bearer)
+        .flat_map(|i| {
+            let mut first: Option<PartBearer> = None;
+            made.outsides_of(i).map(move |solid| {
+                let copy = first.as_ref().map(|f| f.copied(solid.toy_from_part));
+                (i, copy.unwrap_or_else(|| first.insert(bearer(made, i, &solid)).clone()))
+            })
         })
         .collect()
+}
+
+/// A part that bears, in one of its places.
+fn bearer(made: &Made, part: usize, solid: &Placed) -> PartBearer {
+    let shape = &made.shapes[part];
+    let pressure = shape.fill.map_or(0.0, |f| f.pressure_kpa.value());
+    let flat = shape.flat.and_then(|flat| {
+        let at = match flat.end {
+            End::Start => shape.outer.rings.first()?,
+            End::Finish => shape.outer.rings.last()?,
+        };
+        let core_half_mm = shape.nodes[flat.edge_node].core_half_mm;
+        let radius_mm = flat.radius_mm;
+        Some(Flat { ring: Ring { z_mm: at.z_mm, radius_mm, core_half_mm }, end: flat.end })
+    });
+    match flat {
+        Some(flat) => PartBearer::with_flat(solid, pressure, flat),
+        None => PartBearer::soft(solid, pressure),
+    }
 }
 
 fn load(made: &Made) -> Load {
@@ -45,9 +54,11 @@ fn load(made: &Made) -> Load {
 
 /// What nods over when the toy leans: every copy of what lies above a joint that cannot hold it in every position.
 fn nods(toy: &Toy, made: &Made, necks: &[Neck]) -> Vec<Nod> {
+    let carried = Carried::of(made);
     let copies = necks.iter().flat_map(|n| {
+        let carried = &carried;
         let copies = made.poses[n.part].toy_from_part.len();
-        (0..copies).filter_map(|copy| neck_at(toy, made, n.part, n.place, copy))
+        (0..copies).filter_map(move |copy| neck_at(toy, made, carried, n.part, n.place, copy))
     });
     copies
         .filter(|n| n.load.centre_mm.z > n.pivot_mm.z)
@@ -77,12 +88,15 @@ pub(super) fn stands_on(made: &Made, standing: &Standing) -> Vec<usize> {
 /// off to either side of the weakest direction. Beside it what each of them does to it.
 pub(super) fn tip_figure(toy: &Toy, made: &Made, necks: &[Neck], standing: &Standing) -> (Figure, Effects) {
     let toward_deg = standing.weakest.toward_deg;
-    let tip = |made: &Made, shift: DVec3| {
-        let bearers = bearers(made);
+    let own = bearers(made);
+    let tip = |moved: &Made, shift: DVec3| {
+        // Other yarn and stuffing in the same shapes bear alike.
+        let others = (!moved.is_shaped_as(made)).then(|| bearers(moved));
+        let bearers = others.as_ref().unwrap_or(&own);
         let list: Vec<&dyn Bearer> = bearers.iter().map(|(_, b)| b as &dyn Bearer).collect();
-        let mut load = load(made);
+        let mut load = load(moved);
         load.centre_of_mass += shift;
-        let nods = nods(toy, made, necks);
+        let nods = nods(toy, moved, necks);
         let settled = standing::settled_down(&list, &load, DVec3::NEG_Z);
         let tip = |down: DVec3| standing::tip_in_direction(&list, &load, &nods, -down, toward_deg);
         settled.and_then(tip).unwrap_or(0.0)

@@ -4,7 +4,8 @@ use std::ops::Add;
 
 use glam::{DAffine3, DVec3};
 
-use crate::part::End;
+use super::made::Made;
+use crate::solid::Ring;
 use crate::solid::mass::{LaminaEdge, MassProperties, frustum_shell, frustum_solid, frustum_volume_mm3, lamina_band};
 use crate::toy::address::{ring_at, surface_point};
 use crate::toy::pose::PiecePose;
@@ -79,18 +80,63 @@ impl Lump {
     }
 
     /// The same in another frame.
-    fn moved(self, motion: &DAffine3) -> Lump {
+    pub(super) fn moved(self, motion: &DAffine3) -> Lump {
         Lump { centre_mm: motion.transform_point3(self.centre_mm), ..self }
+    }
+}
+
+/// Something in one round that is alike all around the axis.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Band {
+    /// Its mass, g.
+    pub mass_g: f64,
+    /// Height of its centre on the axis, mm.
+    pub z_mm: f64,
+}
+
+/// What is kept of a band: all that balance asks for, or its inertia too. A toy's small variations need no inertia, and
+/// most of the work of weighing is for those.
+trait Kept: Copy {
+    fn of(band: MassProperties) -> Self;
+    fn band(&self) -> Band;
+    fn scaled(self, factor: f64) -> Self;
+}
+
+impl Kept for Band {
+    fn of(band: MassProperties) -> Self {
+        Band { mass_g: band.mass_g, z_mm: band.centre_mm.z }
+    }
+
+    fn band(&self) -> Band {
+        *self
+    }
+
+    fn scaled(self, factor: f64) -> Self {
+        Band { mass_g: self.mass_g * factor, ..self }
+    }
+}
+
+impl Kept for MassProperties {
+    fn of(band: MassProperties) -> Self {
+        band
+    }
+
+    fn band(&self) -> Band {
+        Kept::of(*self)
+    }
+
+    fn scaled(self, factor: f64) -> Self {
+        MassProperties::scaled(self, factor)
     }
 }
 
 /// Masses of one copy of a part, in its own frame.
 #[derive(Clone, Debug, Default)]
 pub struct PartMass {
-    /// Fabric of each link (round; a closing link weighs nothing), g.
-    pub fabric: Vec<MassProperties>,
+    /// Fabric of each link (round; a closing link weighs nothing).
+    pub fabric: Vec<Band>,
     /// Stuffing in each link.
-    pub stuffing: Vec<MassProperties>,
+    pub stuffing: Vec<Band>,
     /// Things added in or on it.
     pub extras: Vec<(f64, Lump)>,
     /// Everything in one copy.
@@ -149,21 +195,16 @@ impl PartMass {
     fn add_up(&mut self) {
         let links = self.fabric.len().max(self.stuffing.len());
         let mut sum = [0.0; 2];
-        self.up_to = vec![sum];
+        self.up_to = Vec::with_capacity(links + 1);
+        self.up_to.push(sum);
         for link in 0..links {
             for band in [self.fabric.get(link), self.stuffing.get(link)].into_iter().flatten() {
                 sum[0] += band.mass_g;
-                sum[1] += band.mass_g * band.centre_mm.z;
+                sum[1] += band.mass_g * band.z_mm;
             }
             self.up_to.push(sum);
         }
         self.whole = self.between(0.0, f64::INFINITY);
-    }
-
-    /// Mass properties of one copy, inertia included.
-    pub fn inertial(&self) -> MassProperties {
-        let extras = self.extras.iter().map(|(_, e)| MassProperties::point(e.mass_g, e.centre_mm));
-        self.fabric.iter().chain(&self.stuffing).copied().chain(extras).sum()
     }
 }
 
@@ -194,27 +235,13 @@ pub fn part_mass(
     overlap_share: f64,
     overlap_centre: DVec3,
 ) -> PartMass {
-    let links = shape.rest.link_mm.len();
-    let mut mass = PartMass { fabric: Vec::with_capacity(links), ..PartMass::default() };
+    let mut mass = PartMass::default();
     if shape.nodes.len() < 2 {
         return mass;
     }
-    let length_mm = shape.fabric.length_per_stitch_mm();
-    let per_stitch_g = length_mm * shape.fabric.g_per_mm();
-    mass.per_stitch = (length_mm, per_stitch_g);
-    for (link, stitches) in yarn.rounds.iter().enumerate() {
-        let grams = stitches * per_stitch_g;
-        let (a, b) = (shape.nodes[link], shape.nodes[link + 1]);
-        mass.fabric.push(match shape.kind {
-            ShapeKind::FoldedFlat => lamina_band(
-                LaminaEdge { z_mm: a.z_mm, half_width_mm: a.core_half_mm },
-                LaminaEdge { z_mm: b.z_mm, half_width_mm: b.core_half_mm },
-                grams,
-            ),
-            ShapeKind::Stuffed | ShapeKind::Disc | ShapeKind::Open => frustum_shell(a, b, grams),
-        });
-    }
-    stuff(shape, overlap_share, overlap_centre, &mut mass);
+    mass.per_stitch = per_stitch(shape);
+    mass.fabric = fabric_bands(yarn, shape, mass.per_stitch.1);
+    (mass.stuffing, mass.volume_mm3) = stuffing_bands(shape, overlap_share, overlap_centre);
     let name = &toy.pieces[index].part.name;
     for extra in toy.extras.iter().filter(|e| e.part == *name && e.mass_g.is_finite() && e.mass_g > 0.0) {
         add_extra(shape, extra, &mut mass);
@@ -223,25 +250,65 @@ pub fn part_mass(
     mass
 }
 
-fn stuff(shape: &PartShape, overlap_share: f64, overlap_centre: DVec3, mass: &mut PartMass) {
-    let Some(fill) = shape.fill else { return };
+/// Mass properties of one copy of a part, inertia included, in its own frame; `mass` is what [`part_mass`] says of it.
+fn part_inertia(
+    mass: &PartMass,
+    yarn: &PartYarn,
+    shape: &PartShape,
+    overlap_share: f64,
+    overlap_centre: DVec3,
+) -> MassProperties {
+    if shape.nodes.len() < 2 {
+        return MassProperties::ZERO;
+    }
+    let fabric: Vec<MassProperties> = fabric_bands(yarn, shape, per_stitch(shape).1);
+    let (stuffing, _) = stuffing_bands(shape, overlap_share, overlap_centre);
+    let extras = mass.extras.iter().map(|(_, e)| MassProperties::point(e.mass_g, e.centre_mm));
+    fabric.into_iter().chain(stuffing).chain(extras).sum()
+}
+
+/// Length of yarn of a single crochet, mm, and its mass, g.
+fn per_stitch(shape: &PartShape) -> (f64, f64) {
+    let length_mm = shape.fabric.length_per_stitch_mm();
+    (length_mm, length_mm * shape.fabric.g_per_mm())
+}
+
+/// The fabric of each round.
+fn fabric_bands<B: Kept>(yarn: &PartYarn, shape: &PartShape, per_stitch_g: f64) -> Vec<B> {
+    let rounds = yarn.rounds.iter().zip(shape.nodes.windows(2));
+    let band = |(stitches, ends): (&f64, &[Ring])| {
+        let grams = stitches * per_stitch_g;
+        let (a, b) = (ends[0], ends[1]);
+        B::of(match shape.kind {
+            ShapeKind::FoldedFlat => lamina_band(
+                LaminaEdge { z_mm: a.z_mm, half_width_mm: a.core_half_mm },
+                LaminaEdge { z_mm: b.z_mm, half_width_mm: b.core_half_mm },
+                grams,
+            ),
+            ShapeKind::Stuffed | ShapeKind::Disc | ShapeKind::Open => frustum_shell(a, b, grams),
+        })
+    };
+    rounds.map(band).collect()
+}
+
+/// The stuffing in each round, and the room it has, mm³.
+fn stuffing_bands<B: Kept>(shape: &PartShape, overlap_share: f64, overlap_centre: DVec3) -> (Vec<B>, f64) {
+    let Some(fill) = shape.fill else { return (Vec::new(), 0.0) };
     let room = shape.filled_volume_mm3();
     let density = match fill.weighed_g {
         Some(grams) => grams / room.max(1e-9),
         None => fill.density_g_per_l.value() * 1e-6,
     };
     let rings = &shape.inner.rings;
-    let filled = || rings.windows(2).take(shape.filled_links);
-    mass.stuffing = filled().map(|b| frustum_solid(b[0], b[1], density)).collect();
-    mass.volume_mm3 = room;
+    let filled = rings.windows(2).take(shape.filled_links);
+    let mut bands: Vec<B> = filled.map(|b| B::of(frustum_solid(b[0], b[1], density))).collect();
     let taken = overlap_share.clamp(0.0, 0.95) * room;
     if taken <= 0.0 {
-        return;
+        return (bands, room);
     }
-    mass.volume_mm3 -= taken;
     // What the other part takes is taken from the rounds around its centre, nearest first.
-    let mut order: Vec<usize> = (0..mass.stuffing.len()).collect();
-    let away = |i: usize| (mass.stuffing[i].centre_mm.z - overlap_centre.z).abs();
+    let mut order: Vec<usize> = (0..bands.len()).collect();
+    let away = |i: usize| (bands[i].band().z_mm - overlap_centre.z).abs();
     order.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
     let weighed = if fill.weighed_g.is_some() { room / (room - taken) } else { 1.0 };
     let mut left = taken;
@@ -251,16 +318,17 @@ fn stuff(shape: &PartShape, overlap_share: f64, overlap_centre: DVec3, mass: &mu
         let gone = left.min(volume);
         left -= gone;
         if volume > 0.0 {
-            mass.stuffing[i] = mass.stuffing[i].scaled(1.0 - gone / volume);
+            bands[i] = bands[i].scaled(1.0 - gone / volume);
         }
         if left <= 0.0 {
             break;
         }
     }
     // A weighed filling weighs what it weighs, however little room it has.
-    for band in &mut mass.stuffing {
+    for band in &mut bands {
         *band = band.scaled(weighed);
     }
+    (bands, room - taken)
 }
 
 fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
@@ -290,43 +358,6 @@ fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
     }
 }
 
-/// Everything that lies beyond a node of a part, seen from the end it is fixed by: its own rounds there and the
-/// parts that sit on them, for one copy, in the toy's frame.
-pub fn beyond(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize, node: f64) -> Lump {
-    let by = poses[index].by;
-    let Some(motion) = poses[index].toy_from_part.get(copy) else { return Lump::default() };
-    let own = match by {
-        End::Start => masses[index].between(node, f64::INFINITY),
-        End::Finish => masses[index].between(0.0, node),
-    };
-    let mut sum = own.moved(motion);
-    let copies = poses[index].toy_from_part.len();
-    for (child, pose) in poses.iter().enumerate() {
-        let (Some(parent), Some(seam)) = (pose.parent, pose.seam) else { continue };
-        let is_beyond = match by {
-            End::Start => seam.onto_node >= node,
-            End::Finish => seam.onto_node <= node,
-        };
-        if parent != index || !is_beyond {
-            continue;
-        }
-        let each = pose.toy_from_part.len() / copies.max(1);
-        for i in copy * each..(copy + 1) * each {
-            sum = sum.plus(everything_on(poses, masses, child, i));
-        }
-    }
-    sum
-}
-
-/// One copy of a part with all that sits on it, in the toy's frame.
-pub fn everything_on(poses: &[PiecePose], masses: &[PartMass], index: usize, copy: usize) -> Lump {
-    let all = match poses[index].by {
-        End::Start => 0.0,
-        End::Finish => f64::INFINITY,
-    };
-    beyond(poses, masses, index, copy, all)
-}
-
 /// All that is placed, in the toy's frame.
 pub fn placed(poses: &[PiecePose], masses: &[PartMass]) -> Lump {
     let mut sum = Lump::default();
@@ -339,9 +370,10 @@ pub fn placed(poses: &[PiecePose], masses: &[PartMass]) -> Lump {
 }
 
 /// Mass properties of all that is placed, in the toy's frame.
-pub fn placed_inertial(poses: &[PiecePose], masses: &[PartMass]) -> MassProperties {
-    let each = poses.iter().zip(masses).flat_map(|(pose, mass)| {
-        let whole = mass.inertial();
+pub fn placed_inertial(made: &Made) -> MassProperties {
+    let each = made.poses.iter().enumerate().flat_map(|(i, pose)| {
+        let (share, centre) = made.overlaps[i];
+        let whole = part_inertia(&made.masses[i], &made.yarns[i], &made.shapes[i], share, centre);
         pose.toy_from_part.iter().map(move |motion| whole.transformed(motion))
     });
     each.sum()

@@ -225,6 +225,7 @@ impl Ring {
 /// The filled band between two rings, of the given density (1 g/L is 1e-6 g/mm³). Exact, for circles and for
 /// stadium sections. Signed: going down (`b` below `a`) it is negative, so that an outline followed out and
 /// back gives the solid between. Rings at one height hold nothing.
+#[inline(always)] // What is not asked for of it is then not worked out.
 pub fn frustum_solid(a: Ring, b: Ring, density_g_per_mm3: f64) -> MassProperties {
     let middle = 0.5 * (a.z_mm + b.z_mm);
     let rise = b.z_mm - a.z_mm;
@@ -254,6 +255,7 @@ pub fn frustum_lateral_area_mm2(a: Ring, b: Ring) -> f64 {
 
 /// The fabric of one round: a mass spread evenly over the wall between two rings. As exact as
 /// [`frustum_lateral_area_mm2`]. Rings that coincide give a hoop, poles (radius 0) a straight thread.
+#[inline(always)] // What is not asked for of it is then not worked out.
 pub fn frustum_shell(a: Ring, b: Ring, mass_g: f64) -> MassProperties {
     let middle = 0.5 * (a.z_mm + b.z_mm);
     let mut moments = wall_moments(a, b, false);
@@ -271,10 +273,11 @@ pub fn frustum_shell(a: Ring, b: Ring, mass_g: f64) -> MassProperties {
 /// Moments of the wall about half its height. The wall is x = c + r·cos φ, y = r·sin φ at the rounded ends,
 /// where an element is r·√(z'² + (r' + c'·cos φ)²) dφ dt, and the sides |x| ≤ c, y = ±r, with √(z'² + r'²) dx dt.
 /// As a hoop every element counts its length around only.
+#[inline(always)] // What is not asked for of it is then not worked out.
 fn wall_moments(a: Ring, b: Ring, hoop: bool) -> Moments {
     let (dz, dr) = (b.z_mm - a.z_mm, b.radius_mm - a.radius_mm);
     let dc = b.core_half_mm - a.core_half_mm;
-    let slant = |outward: f64| if hoop { 1.0 } else { dz.hypot(outward) };
+    let slant = |outward: f64| if hoop { 1.0 } else { (dz * dz + outward * outward).sqrt() };
     let mut moments = Moments::default();
     for (t, weight) in gauss_2() {
         let Ring { radius_mm: r, core_half_mm: c, .. } = Ring::between(a, b, t);

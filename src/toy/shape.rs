@@ -171,7 +171,8 @@ pub fn part_shape(part: &Part, input: &ShapeInput) -> PartShape {
 /// Heights of the plain revolved surface with all links `height` times as long, links that cannot reach lying
 /// flat.
 fn plain_heights(rest: &PartRest, height: f64) -> Vec<f64> {
-    let mut z = vec![0.0];
+    let mut z = Vec::with_capacity(rest.radius_mm.len());
+    z.push(0.0);
     for (i, link) in rest.link_mm.iter().enumerate() {
         let link = link * height;
         let step = rest.radius_mm[i + 1] - rest.radius_mm[i];
@@ -352,8 +353,9 @@ impl PartShape {
         let half = self.fabric.thickness_mm() / 2.0;
         match self.kind {
             ShapeKind::Stuffed | ShapeKind::Open => {
-                self.outer.rings = offset(&self.nodes, half);
-                self.inner.rings = offset(&self.nodes, -half);
+                let outward = outward(&self.nodes);
+                self.outer.rings = moved(&self.nodes, &outward, half);
+                self.inner.rings = moved(&self.nodes, &outward, -half);
             }
             ShapeKind::FoldedFlat => {
                 let thick = |r: &Ring| Ring { radius_mm: 2.0 * half, ..*r };
@@ -465,7 +467,8 @@ impl PartShape {
                     .zip(&answer.d_radius)
                     .map(|(r, d)| length * (r + log_load * d).max(0.0))
                     .collect();
-                let mut z = vec![0.0];
+                let mut z = Vec::with_capacity(solved.radius_mm.len());
+                z.push(0.0);
                 for (i, (rise, d)) in solved.rise_mm.iter().zip(&answer.d_rise).enumerate() {
                     z.push(z[i] + length * (rise + log_load * d).max(0.0));
                 }
@@ -499,20 +502,22 @@ fn length(rings: &[Ring]) -> f64 {
 /// The rings moved outward by `by_mm` along the profile's normal (inward where negative), mitred at edges so
 /// that both faces keep their distance; heights stay in order and radii above 0.
 pub(crate) fn offset(rings: &[Ring], by_mm: f64) -> Vec<Ring> {
-    let n = rings.len();
-    let normal = |i: usize| {
-        let step = DVec2::new(
-            (rings[i + 1].radius_mm + rings[i + 1].core_half_mm) - (rings[i].radius_mm + rings[i].core_half_mm),
-            rings[i + 1].z_mm - rings[i].z_mm,
-        );
+    moved(rings, &outward(rings), by_mm)
+}
+
+/// How each ring moves where both faces of its edges move outward by 1.
+fn outward(rings: &[Ring]) -> Vec<DVec2> {
+    let wide = |r: &Ring| r.radius_mm + r.core_half_mm;
+    let normal = |a: &Ring, b: &Ring| {
+        let step = DVec2::new(wide(b) - wide(a), b.z_mm - a.z_mm);
         DVec2::new(step.y, -step.x).try_normalize()
     };
-    let mut moved: Vec<Ring> = Vec::with_capacity(n);
+    let mut before = None;
+    let mut out = Vec::with_capacity(rings.len());
     for (i, ring) in rings.iter().enumerate() {
-        let before = i.checked_sub(1).and_then(normal);
-        let after = if i + 1 < n { normal(i) } else { None };
+        let after = rings.get(i + 1).and_then(|next| normal(ring, next));
         let at_pole = ring.radius_mm <= 1e-9 && ring.core_half_mm <= 1e-9;
-        let out = if at_pole {
+        out.push(if at_pole {
             if i == 0 { DVec2::NEG_Y } else { DVec2::Y }
         } else {
             match (before, after) {
@@ -523,10 +528,20 @@ pub(crate) fn offset(rings: &[Ring], by_mm: f64) -> Vec<Ring> {
                 (Some(a), None) | (None, Some(a)) => a,
                 (None, None) => DVec2::X,
             }
-        };
-        let z_mm = ring.z_mm + by_mm * out.y;
-        let z_mm = moved.last().map_or(z_mm, |last| z_mm.max(last.z_mm));
-        moved.push(Ring { z_mm, radius_mm: (ring.radius_mm + by_mm * out.x).max(0.0), ..*ring });
+        });
+        before = after;
     }
-    moved
+    out
+}
+
+/// The rings moved by so many times their way outward.
+fn moved(rings: &[Ring], outward: &[DVec2], by_mm: f64) -> Vec<Ring> {
+    let mut below: Option<f64> = None;
+    let ring = |(ring, out): (&Ring, &DVec2)| {
+        let z_mm = ring.z_mm + by_mm * out.y;
+        let z_mm = below.map_or(z_mm, |below| z_mm.max(below));
+        below = Some(z_mm);
+        Ring { z_mm, radius_mm: (ring.radius_mm + by_mm * out.x).max(0.0), ..*ring }
+    };
+    rings.iter().zip(outward).map(ring).collect()
 }

@@ -3,7 +3,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, ScrollArea, ThemePreference, Ui};
+use egui::{CentralPanel, Color32, Context, Frame, Margin, Panel, RichText, ScrollArea, ThemePreference, Ui};
 
 use super::bench::Bench;
 use super::chooser::{Chooser, Wanted};
@@ -78,6 +78,8 @@ pub struct App {
     pub(super) drawing: Option<Box<Drawing>>,
     title: String,
     pub(super) recovery: Recovery,
+    /// The window is cleared in the panels' colour before each frame, so that they need not be filled.
+    is_cleared: bool,
 }
 
 impl App {
@@ -124,6 +126,7 @@ impl App {
             drawing: None,
             title: String::new(),
             recovery: Recovery::new(None),
+            is_cleared: false,
         };
         app.apply_look(ctx);
         app
@@ -136,6 +139,18 @@ impl App {
         if let Some(copy) = self.recovery.offer() {
             self.dialog = Some(Dialog::Recovered(copy));
         }
+    }
+
+    /// Leaves the ground of the panels to [`eframe::App::clear_color`]. Where the processor draws, filling the whole
+    /// window once more takes a good part of a frame.
+    pub fn draw_on_cleared_window(&mut self) {
+        self.is_cleared = true;
+    }
+
+    /// The frame of a panel that fills its part of the window.
+    fn panel(&self, ui: &Ui, margin: Margin) -> Frame {
+        let ground = if self.is_cleared { Color32::TRANSPARENT } else { ui.visuals().panel_fill };
+        Frame::NONE.fill(ground).inner_margin(margin)
     }
 
     /// Opens what the window is to begin with.
@@ -297,10 +312,12 @@ impl App {
         self.take_drops(&ctx);
         self.take_answers(&ctx);
         self.take_pasted(&ctx);
-        Panel::top("menus").show(ui, |ui| self.menus(ui, &mut todo, &mut after));
+        let frame_of_menus = self.panel(ui, Margin::symmetric(8, 2));
+        Panel::top("menus").frame(frame_of_menus).show(ui, |ui| self.menus(ui, &mut todo, &mut after));
         self.message(ui);
         if self.bench.toy().pieces.is_empty() && !self.bench.is_changed() {
-            let begin = CentralPanel::default().show(ui, |ui| self.welcome.show(ui, &mut todo)).inner;
+            let page = self.panel(ui, Margin::same(8));
+            let begin = CentralPanel::default().frame(page).show(ui, |ui| self.welcome.show(ui, &mut todo)).inner;
             if let Some(begin) = begin {
                 self.begin(begin);
                 ctx.request_repaint();
@@ -332,7 +349,7 @@ impl App {
     fn workbench(&mut self, ui: &mut Ui, frame: &eframe::Frame, todo: &mut Vec<Command>) {
         let wide = ui.available_width();
         let side = |share: f32| (wide * share).clamp(278.0, 380.0);
-        let margin = Frame::NONE.fill(ui.visuals().panel_fill).inner_margin(Margin::symmetric(9, 7));
+        let margin = self.panel(ui, Margin::symmetric(9, 7));
         Panel::left("parts").default_size(side(0.26)).size_range(240.0..=(wide * 0.45)).frame(margin).show(ui, |ui| {
             ui.take_available_space();
             self.left(ui, todo);
@@ -440,6 +457,10 @@ impl App {
 impl eframe::App for App {
     fn ui(&mut self, ui: &mut Ui, frame: &mut eframe::Frame) {
         self.everything(ui, frame);
+    }
+
+    fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {
+        visuals.panel_fill.to_normalized_gamma_f32()
     }
 
     fn on_exit(&mut self) {

@@ -73,6 +73,7 @@ pub fn run(start: impl Into<Start>) -> Result<(), WindowError> {
     let options = eframe::NativeOptions { viewport, ..Default::default() };
     let create: eframe::AppCreator<'_> = Box::new(move |cc| {
         let mut app = App::new(&cc.egui_ctx, Chooser::of_system(), settings, true);
+        app.draw_on_cleared_window();
         app.keep_in(file, places::recovery_folder());
         app.start(start);
         Ok(Box::new(app))

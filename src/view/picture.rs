@@ -233,7 +233,7 @@ pub fn convex_outline(points: &[DVec2]) -> Vec<DVec2> {
         return sorted;
     }
     let half = |points: &mut dyn Iterator<Item = DVec2>| {
-        let mut chain: Vec<DVec2> = Vec::new();
+        let mut chain: Vec<DVec2> = Vec::with_capacity(sorted.len());
         for p in points {
             while let [.., a, b] = chain[..] {
                 if (b - a).perp_dot(p - b) > 1e-12 {

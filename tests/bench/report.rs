@@ -1,55 +1,19 @@
-//! From document to report, for toys of 1, 12, 100 parts; rest poses apart.
+//! What is worked out beside the report: rest poses and places on the worked fabric. The report itself:
+//! `sh tests/speed`.
 //!
 //! `cargo bench --no-default-features --bench report`
+
+#[path = "common/toys.rs"]
+mod toys;
 
 use std::hint::black_box;
 
 use divan::Bencher;
 use toppleknot::measure::{derive, land, placements};
-use toppleknot::part::{End, Part};
-use toppleknot::rounds::{Finish, rounds_of_counts};
-use toppleknot::toy::{Address, Copies, Joint, Piece, Placement, Seat, Toy};
+use toys::toy;
 
 fn main() {
     divan::main();
-}
-
-/// Counts of a part of 50 rounds, none like the other.
-fn counts(seed: u32) -> Vec<u32> {
-    let mut counts: Vec<u32> = (1..=6).map(|i| 6 * i).collect();
-    counts.extend((0..38).map(|i| 36 + (i * (seed + 3)) % 4));
-    counts.extend([36, 30, 24, 18, 12, 9]);
-    counts
-}
-
-/// A body, a head on it, and limbs around it: `parts` parts of 50 rounds each.
-fn toy(parts: u32) -> Toy {
-    let pieces = (0..parts).map(|i| {
-        let rounds = rounds_of_counts(&counts(i)).expect("counts above zero");
-        let finish = if i == 0 { Finish::Gathered } else { Finish::Open };
-        let name = match i {
-            0 => "Body".to_owned(),
-            1 => "Head".to_owned(),
-            _ => format!("Limb {i}"),
-        };
-        let seat = match i {
-            0 => Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 },
-            1 => Seat::OnEnd { part: "Body".into(), end: End::Finish },
-            _ => Seat::OnSurface {
-                part: "Body".into(),
-                at: Address { round: f64::from(8 + (i * 7) % 30), angle_deg: f64::from(i) * 47.0 },
-            },
-        };
-        let placement = Placement { seat, joint: Joint::RimOnSurface, copies: Copies::One, ..Placement::default() };
-        Piece { part: Part { name, rounds, finish, ..Part::default() }, placement }
-    });
-    Toy { name: "Bench".into(), pieces: pieces.collect(), ..Toy::default() }
-}
-
-#[divan::bench(args = [1, 12, 100])]
-fn report(bencher: Bencher, parts: u32) {
-    let toy = toy(parts);
-    bencher.bench_local(|| derive(black_box(&toy)));
 }
 
 #[divan::bench(args = [1, 12, 100])]

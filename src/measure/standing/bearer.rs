@@ -1,8 +1,10 @@
 //! What can bear a toy on the floor: soft parts that sink in under their pressure, and flats that do not.
 
+use std::sync::{Arc, OnceLock};
+
 use glam::{DAffine3, DVec3};
 
-use super::rounded::{Outline, rounded};
+use super::rounded::{Outline, most_bulge_mm, rounded};
 use crate::part::End;
 use crate::solid::{Cut, Placed, Ring, Section, Solid};
 
@@ -63,51 +65,85 @@ impl Flat {
 /// straight walls would rest on their edges.
 #[derive(Clone, Debug)]
 pub struct PartBearer {
-    solid: Solid,
-    outline: Outline,
+    body: Arc<Body>,
     toy_from_part: DAffine3,
     pressure_kpa: f64,
-    /// The flat as a solid of one ring.
-    flat: Option<Solid>,
     /// A ball round all of it: centre (the toy's frame) and radius.
     ball: (DVec3, f64),
+}
+
+/// What bears of a part, in the part's frame; all its copies share it.
+#[derive(Debug)]
+struct Body {
+    /// Straight walls between the rounds, pressed in at the flat.
+    straight: Solid,
+    /// The same rounded, and its outline. Worked out once it is asked for: most parts never come near the floor.
+    round: OnceLock<(Solid, Outline)>,
+    /// The flat as a solid of one ring.
+    flat: Option<Solid>,
+    /// A ball round all of it: height of its centre on the axis, and radius.
+    ball: (f64, f64),
+}
+
+impl Body {
+    fn of(straight: Solid, flat: Option<Solid>) -> Body {
+        let rings = || straight.rings.iter().chain(flat.iter().flat_map(|f| &f.rings));
+        let (low, high) = rings().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), r| (a.min(r.z_mm), b.max(r.z_mm)));
+        let middle = if low <= high { 0.5 * (low + high) } else { 0.0 };
+        let reach = rings().map(|r| (r.z_mm - middle).hypot(r.radius_mm + r.core_half_mm)).fold(0.0, f64::max);
+        // A hair is added for the outline's bulge between its points.
+        let radius = 1.001 * (reach + most_bulge_mm(&straight));
+        Body { straight, round: OnceLock::new(), flat, ball: (middle, radius) }
+    }
+
+    fn round(&self) -> &(Solid, Outline) {
+        self.round.get_or_init(|| {
+            let solid = rounded(&self.straight);
+            let outline = Outline::of(&solid);
+            (solid, outline)
+        })
+    }
 }
 
 impl PartBearer {
     /// A part with a plain rounded base, soft all over; its pressure in kPa.
     pub fn soft(placed: &Placed, pressure_kpa: f64) -> Self {
-        Self::new(rounded(placed.solid), placed.toy_from_part, pressure_kpa, None)
+        Self::new(Body::of(placed.solid.clone(), None).into(), placed.toy_from_part, pressure_kpa)
     }
 
     /// A part with a hard flat: what its solid has beyond the flat is cut away, the rest is soft.
     pub fn with_flat(placed: &Placed, pressure_kpa: f64, flat: Flat) -> Self {
-        let solid = rounded(&pressed(placed.solid, &flat));
-        Self::new(solid, placed.toy_from_part, pressure_kpa, Some(Solid { rings: vec![flat.ring] }))
+        let body = Body::of(pressed(placed.solid, &flat), Some(Solid { rings: vec![flat.ring] }));
+        Self::new(body.into(), placed.toy_from_part, pressure_kpa)
     }
 
-    fn new(solid: Solid, toy_from_part: DAffine3, pressure_kpa: f64, flat: Option<Solid>) -> Self {
-        let rings = || solid.rings.iter().chain(flat.iter().flat_map(|f| &f.rings));
-        let (low, high) = rings().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), r| (a.min(r.z_mm), b.max(r.z_mm)));
-        let middle = if low <= high { 0.5 * (low + high) } else { 0.0 };
-        // A hair is added for the outline's bulge between its points.
-        let radius = 1.001 * rings().map(|r| (r.z_mm - middle).hypot(r.radius_mm + r.core_half_mm)).fold(0.0, f64::max);
+    /// The same part in another place.
+    pub fn copied(&self, toy_from_part: DAffine3) -> Self {
+        Self::new(Arc::clone(&self.body), toy_from_part, self.pressure_kpa)
+    }
+
+    fn new(body: Arc<Body>, toy_from_part: DAffine3, pressure_kpa: f64) -> Self {
+        let (middle, radius) = body.ball;
         let centre = toy_from_part.transform_point3(DVec3::new(0.0, 0.0, middle));
-        let outline = Outline::of(&solid);
-        Self { solid, outline, toy_from_part, pressure_kpa, flat, ball: (centre, radius) }
+        Self { body, toy_from_part, pressure_kpa, ball: (centre, radius) }
     }
 
     /// The solid that bears (pressed in at the flat, rounded between its rounds), in its place.
     pub fn placed(&self) -> Placed<'_> {
-        Placed { solid: &self.solid, toy_from_part: self.toy_from_part }
+        Placed { solid: &self.body.round().0, toy_from_part: self.toy_from_part }
     }
 
     /// The hard flat as a solid of one ring, in its place.
     pub fn placed_flat(&self) -> Option<Placed<'_>> {
-        self.flat.as_ref().map(|solid| Placed { solid, toy_from_part: self.toy_from_part })
+        self.body.flat.as_ref().map(|solid| Placed { solid, toy_from_part: self.toy_from_part })
+    }
+
+    fn curve(&self) -> &Outline {
+        &self.body.round().1
     }
 
     fn soft_support(&self, down: DVec3) -> f64 {
-        self.toy_from_part.translation.dot(down) + self.outline.support(self.placed().part_direction(down))
+        self.toy_from_part.translation.dot(down) + self.curve().support(self.placed().part_direction(down))
     }
 }
 
@@ -120,7 +156,7 @@ impl Bearer for PartBearer {
     fn lowest_point(&self, down: DVec3) -> DVec3 {
         match self.placed_flat().and_then(|f| f.extreme(down)) {
             Some(hard) if hard.support_mm >= self.soft_support(down) => hard.point,
-            _ => self.toy_from_part.transform_point3(self.outline.extreme(self.placed().part_direction(down))),
+            _ => self.toy_from_part.transform_point3(self.curve().extreme(self.placed().part_direction(down))),
         }
     }
 
@@ -129,7 +165,7 @@ impl Bearer for PartBearer {
     }
 
     fn thickness_mm(&self, down: DVec3) -> f64 {
-        if self.solid.rings.is_empty() { 0.0 } else { self.support_mm(down) + self.support_mm(-down) }
+        if self.body.straight.rings.is_empty() { 0.0 } else { self.support_mm(down) + self.support_mm(-down) }
     }
 
     fn pressure_kpa(&self) -> f64 {
@@ -151,7 +187,7 @@ impl Bearer for PartBearer {
 
     fn outline(&self, down: DVec3, level_mm: f64, slack_mm: f64, points: &mut Vec<DVec3>) {
         self.placed().section_outline(down, level_mm, points);
-        for ring in self.flat.iter().flat_map(|f| &f.rings) {
+        for ring in self.body.flat.iter().flat_map(|f| &f.rings) {
             ring.outline(48, &mut |x, y| {
                 let point = self.toy_from_part.transform_point3(DVec3::new(x, y, ring.z_mm));
                 if point.dot(down) >= level_mm - slack_mm {

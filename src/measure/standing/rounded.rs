@@ -45,7 +45,8 @@ pub(super) fn rounded(solid: &Solid) -> Solid {
             (None, None) => None,
         }
     };
-    let mut out = vec![rings[0]];
+    let mut out = Vec::with_capacity(3 * rings.len());
+    out.push(rings[0]);
     for (i, &(length, angle)) in walls.iter().enumerate() {
         let (a, b) = (rings[i], rings[i + 1]);
         let (start, end) = match (tangent(i), tangent(i + 1)) {
@@ -80,6 +81,18 @@ pub(super) fn rounded(solid: &Solid) -> Solid {
     Solid { rings: out }
 }
 
+/// How far the rounded profile may lie outside the straight walls, mm: a bound.
+///
+/// A cubic is off its chord by t·(1 − t) ≤ 1/4 of the larger end speed, which is the wall's length over cos²(turn/4);
+/// the turn is at most twice a corner's. The core goes evenly along it and the rest does not: at most a tenth apart.
+pub(super) fn most_bulge_mm(solid: &Solid) -> f64 {
+    let bulge = |w: &[Ring]| {
+        let length = (w[1].radius_mm - w[0].radius_mm).hypot((w[1].z_mm - w[0].z_mm).max(0.0));
+        0.25 * length / (0.5 * CORNER).cos().powi(2) + 0.1 * (w[1].core_half_mm - w[0].core_half_mm).abs()
+    };
+    solid.rings.windows(2).map(bulge).fold(0.0, f64::max)
+}
+
 /// The convex outline of a rounded solid, read as a smooth curve through its rings.
 #[derive(Clone, Debug)]
 pub(super) struct Outline {
@@ -99,7 +112,8 @@ impl Outline {
     pub(super) fn of(solid: &Solid) -> Self {
         let rings = solid.convex_profile().rings;
         let convex = rings.iter().all(|r| r.core_half_mm == 0.0);
-        let mut at = vec![0.0];
+        let mut at = Vec::with_capacity(rings.len());
+        at.push(0.0);
         let mut angles = Vec::with_capacity(rings.len());
         for w in rings.windows(2) {
             let (dr, dz) = (w[1].radius_mm - w[0].radius_mm, w[1].z_mm - w[0].z_mm);
@@ -219,6 +233,18 @@ mod tests {
             let u = DVec3::new(0.6 * sin, 0.8 * sin, -cos);
             assert!((outline.support(u) - (30.0 - 30.0 * cos)).abs() < 0.004, "{i}");
             assert!((outline.extreme(u).dot(u) - outline.support(u)).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn the_curve_bulges_no_further_than_its_bound() {
+        let far = |solid: &Solid| solid.rings.iter().map(|r| (r.z_mm - 30.0).hypot(r.radius_mm)).fold(0.0, f64::max);
+        let radii = [0.0, 9.0, 22.0, 24.0, 15.0, 16.0, 27.0, 8.0, 0.0];
+        let ring = |(i, radius_mm)| Ring { z_mm: 7.0 * i as f64, radius_mm, core_half_mm: 0.0 };
+        let lopsided = Solid { rings: radii.into_iter().enumerate().map(ring).collect() };
+        for solid in [coarse_ball(30.0, 4), coarse_ball(30.0, 5), coarse_ball(30.0, 12), lopsided] {
+            let (before, after) = (far(&solid), far(&rounded(&solid)));
+            assert!(after <= before + most_bulge_mm(&solid), "{before} to {after}");
         }
     }
 

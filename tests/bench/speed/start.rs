@@ -2,42 +2,22 @@
 //!
 //! Both programs are started in turns on a display of their own (Xvfb), whose picture is a file: the first frame is
 //! there once most of the window's pixels have changed. With no display to be had it says so and measures nothing.
-//!
-//! `cargo bench --bench start`
 
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
+use super::table::{Row, ratio, time};
+use super::timing::Times;
+
 /// Starts of each program.
-const STARTS: usize = 10;
+const STARTS: usize = 15;
 /// The window of both, in pixels.
 const SIZE: [usize; 2] = [1360, 860];
+/// Names the program that opens an empty window: `tests/bench/empty_window.rs` as it was built.
+const EMPTY_WINDOW: &str = "TOPPLEKNOT_EMPTY_WINDOW";
 /// Longer than any start.
 const TOO_LONG: Duration = Duration::from_secs(20);
-
-fn main() {
-    match std::env::args().nth(1).as_deref() {
-        Some("empty") => empty_window(),
-        _ => {
-            if let Err(why) = compare() {
-                println!("not measured: {why}");
-            }
-        }
-    }
-}
-
-/// A window with nothing in it.
-fn empty_window() {
-    let viewport = egui::ViewportBuilder::default().with_inner_size(SIZE.map(|side| side as f32));
-    let options = eframe::NativeOptions { viewport, ..Default::default() };
-    let show = |ui: &mut egui::Ui, _: &mut eframe::Frame| {
-        egui::CentralPanel::default().show(ui, |ui| ui.label("Empty"));
-    };
-    if let Err(why) = eframe::run_ui_native("empty", options, show) {
-        eprintln!("{why}");
-    }
-}
 
 /// A process that ends with this.
 struct Ending(Child);
@@ -104,11 +84,10 @@ impl Display {
     }
 
     /// Time from start to the first frame.
-    fn start(&self, program: &Path, arguments: &[&str]) -> Result<Duration, String> {
+    fn start(&self, program: &Path) -> Result<Duration, String> {
         let bare = self.picture().ok_or("the display is gone")?;
         let begun = Instant::now();
         let child = Command::new(program)
-            .args(arguments)
             .env("DISPLAY", &self.number)
             .env_remove("WAYLAND_DISPLAY")
             .env("XDG_CONFIG_HOME", self.folder.join("config"))
@@ -139,32 +118,54 @@ impl Display {
     }
 }
 
-fn compare() -> Result<(), String> {
-    let own = PathBuf::from(env!("CARGO_BIN_EXE_toppleknot"));
-    let empty = std::env::current_exe().map_err(|e| e.to_string())?;
+pub fn rows() -> Vec<Row> {
+    const SIZE_OF: &str = "size of the program";
+    const START: &str = "start to first frame, software rendering";
+    let size = sizes(SIZE_OF).unwrap_or_else(|why| Row::absent(SIZE_OF, &why));
+    let start = starts(START).unwrap_or_else(|why| Row::absent(START, &why));
+    vec![size, start]
+}
+
+/// The program and the one with an empty window.
+fn programs() -> Result<[PathBuf; 2], String> {
+    if cfg!(not(feature = "gui")) {
+        return Err("built without the window".to_owned());
+    }
+    let empty = std::env::var_os(EMPTY_WINDOW).ok_or_else(|| format!("{EMPTY_WINDOW} names no program"))?;
+    Ok([PathBuf::from(env!("CARGO_BIN_EXE_toppleknot")), PathBuf::from(empty)])
+}
+
+fn sizes(what: &str) -> Result<Row, String> {
     let size = |path: &Path| std::fs::metadata(path).map(|m| m.len() as f64 / 1e6).map_err(|e| e.to_string());
+    let [own, empty] = programs()?;
     let (own_mb, empty_mb) = (size(&own)?, size(&empty)?);
-    println!("program {own_mb:.1} MB, empty window {empty_mb:.1} MB: {:.2} times", own_mb / empty_mb);
+    Ok(Row {
+        what: what.to_owned(),
+        here: format!("{own_mb:.1} MB"),
+        against: format!("an empty window: {empty_mb:.1} MB"),
+        ratio: format!("{:.2}", own_mb / empty_mb),
+        aim: String::new(),
+    })
+}
+
+fn starts(what: &str) -> Result<Row, String> {
+    let [own, empty] = programs()?;
     let display = Display::open()?;
-    let (mut owns, mut empties) = (Vec::new(), Vec::new());
+    let (mut owns, mut empties) = (Times::default(), Times::default());
     // The first start of each fills the caches of system and driver.
-    for round in 0..=STARTS {
-        let (a, b) = (display.start(&own, &[])?, display.start(&empty, &["empty"])?);
-        if round > 0 {
-            owns.push(a.as_secs_f64() * 1000.0);
-            empties.push(b.as_secs_f64() * 1000.0);
+    for turn in 0..=STARTS {
+        let (a, b) = (display.start(&own)?, display.start(&empty)?);
+        if turn > 0 {
+            owns.0.push(a.as_secs_f64());
+            empties.0.push(b.as_secs_f64());
         }
     }
-    let median = |times: &mut Vec<f64>| {
-        times.sort_by(f64::total_cmp);
-        (times[(times.len() - 1) / 2] + times[times.len() / 2]) / 2.0
-    };
-    let (own_ms, empty_ms) = (median(&mut owns), median(&mut empties));
-    println!(
-        "start to first frame, medians of {STARTS}: {own_ms:.0} ms, empty window {empty_ms:.0} ms: {:.2} times",
-        own_ms / empty_ms
-    );
-    println!("fastest: {:.0} ms, empty window {:.0} ms", owns[0], empties[0]);
     let _ = std::fs::remove_dir_all(&display.folder);
-    Ok(())
+    Ok(Row {
+        what: what.to_owned(),
+        here: time(owns.span()),
+        against: format!("an empty window: {}", time(empties.span())),
+        ratio: ratio(owns.over(&empties)),
+        aim: "1.2 or less".to_owned(),
+    })
 }
