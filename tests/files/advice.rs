@@ -114,7 +114,7 @@ fn the_wishes_of_the_file_count_and_options_win_over_them() {
     let path = with_wishes("wishes", |toy| {
         toy.wishes.targets.set("tip=12").expect("a target");
         toy.wishes.targets.set("height=150").expect("a target");
-        toy.wishes.limits.locked_parts = vec!["Head".to_owned()];
+        toy.wishes.limits.locked_parts = vec!["Body".to_owned()];
         toy.wishes.limits.without = vec!["weight".to_owned(), "felting".to_owned()];
         toy.wishes.limits.max_stitches_changed = Some(400);
     });
@@ -126,7 +126,7 @@ fn the_wishes_of_the_file_count_and_options_win_over_them() {
         serde_json::from_str(&out(&output)).expect("standard output is JSON alone")
     };
     let whole = toppleknot::document::load(&path).expect("the file").toy;
-    let head = serde_json::to_value(&whole.pieces[whole.piece_named("Head").expect("a head")].part).expect("a part");
+    let body = serde_json::to_value(&whole.pieces[whole.piece_named("Body").expect("a body")].part).expect("a part");
     let wanted = |advice: &Value| -> String {
         let all = advice["problems"].as_array().expect("a list").clone();
         let words = all.iter().filter_map(|p| p["what"].as_str()).find(|w| w.starts_with("Wanted: "));
@@ -141,8 +141,8 @@ fn the_wishes_of_the_file_count_and_options_win_over_them() {
     for suggestion in suggestions(&of_file) {
         assert!(!suggestion["families"].to_string().contains("\"weight\""), "{}", suggestion["words"]);
         let pieces = suggestion["changed"]["pieces"].as_array().expect("a list").clone();
-        let now = pieces.iter().map(|p| &p["part"]).find(|p| p["name"] == "Head").expect("the head is there");
-        assert_eq!(*now, head, "{}", suggestion["words"]);
+        let now = pieces.iter().map(|p| &p["part"]).find(|p| p["name"] == "Body").expect("the body is there");
+        assert_eq!(*now, body, "{}", suggestion["words"]);
     }
     let won = advice(&["--target", "tip=20"]);
     assert!(wanted(&won).contains("at least 20°") && wanted(&won).contains("150 mm"), "{}", wanted(&won));
@@ -150,7 +150,7 @@ fn the_wishes_of_the_file_count_and_options_win_over_them() {
     assert_eq!(wanted(&plain), "");
     let free = |s: &Value| {
         let pieces = s["changed"]["pieces"].as_array().expect("a list").clone();
-        let kept = pieces.iter().any(|p| p["part"] == head);
+        let kept = pieces.iter().any(|p| p["part"] == body);
         !kept || s["families"].to_string().contains("\"weight\"")
     };
     assert!(suggestions(&plain).iter().any(free), "nothing is held fast any more");

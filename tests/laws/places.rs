@@ -91,7 +91,8 @@ fn a_stitch_is_where_the_sewing_map_says_in_the_solid_view_too() {
                         let long = rings.iter().any(|r| r.core_half_mm > 0.0);
                         // On a long section an address is the place of the same x: looked at along y.
                         let out = match long {
-                            true if cos.abs() < 0.4 => continue,
+                            // On its flat base such a ray passes several rounds.
+                            true if cos.abs() < 0.4 || surface.out.z.abs() > 0.5 => continue,
                             true => DVec3::new(0.0, surface.out.y / cos.abs(), surface.out.z).normalize(),
                             false => surface.out,
                         };
@@ -100,10 +101,15 @@ fn a_stitch_is_where_the_sewing_map_says_in_the_solid_view_too() {
                         let found = pick(&scene, &Ray { origin: point - direction * 200.0, direction });
                         let found = found.expect("the ray meets the part");
                         assert_eq!(found.round as usize, worked.round, "{settings:?} {part} {copy} {at:?}");
-                        assert_eq!(
-                            found.stitch, worked.stitches as u32,
-                            "{settings:?}: part {part}, copy {copy}, {at:?} is stitch {:.2}",
-                            worked.stitches
+                        // An address on a long section is taken on the middle of the fabric, the ray meets its outside:
+                        // where a base is as narrow as the fabric is thick that is up to a stitch.
+                        let count = fabric.count(worked.round);
+                        let ahead = (found.stitch + count - worked.stitches as u32) % count;
+                        let near = ahead == 0 || (long && (ahead == 1 || ahead == count - 1));
+                        assert!(
+                            near,
+                            "{settings:?}: part {part}, copy {copy}, {at:?} is stitch {:.2}, found {}",
+                            worked.stitches, found.stitch
                         );
                         tried += 1;
                     }

@@ -355,7 +355,9 @@ proptest! {
         } else if found.solved.overstuffed {
             prop_assert!(pushes > 0.25 && (found.solved.load - 0.25).abs() < 1e-12);
         } else {
-            prop_assert!((pushes / found.solved.load - 1.0).abs() < 1e-7, "{} for {}", pushes, found.solved.load);
+            // Forces balanced to 1e-8 against fabric that resists gathering with 0.02 leave lengths open to 5e-7, and the
+            // law has the ninth power of lengths.
+            prop_assert!((pushes / found.solved.load - 1.0).abs() < 9.0 * 5e-7, "{} for {}", pushes, found.solved.load);
         }
     }
 }

@@ -21,6 +21,8 @@ use super::half::{HalfError, HalfOutline};
 pub const MOST_SVG_BYTES: usize = 10 << 20;
 /// Most elements that are read.
 const MOST_ELEMENTS: u32 = 200_000;
+/// Attributes of one element.
+const MOST_ATTRIBUTES: usize = 5_000;
 /// Most pieces of the outline's path.
 const MOST_PIECES: usize = 50_000;
 /// Most points of the outline's curves.
@@ -80,6 +82,14 @@ pub enum SvgError {
     #[error("line {line}: it declares entities; expected plain SVG. Save it as plain SVG, without a document type")]
     Entities {
         /// Where.
+        line: usize,
+    },
+    /// One of its elements has more attributes than any drawing needs; comparing each with all takes for ever.
+    #[error(
+        "line {line}: an element has over {MOST_ATTRIBUTES} attributes; expected a drawing. Save it as plain SVG again"
+    )]
+    Attributes {
+        /// Line of the element's beginning, from 1.
         line: usize,
     },
     /// Not XML.
@@ -202,6 +212,9 @@ pub fn read_svg_outline_with(bytes: &[u8], options: &SvgOptions) -> Result<SvgOu
     if let Some(at) = text.find("<!ENTITY") {
         return Err(SvgError::Entities { line: text[..at].matches('\n').count() + 1 });
     }
+    if let Some(line) = crowded(text) {
+        return Err(SvgError::Attributes { line });
+    }
     let parsing = ParsingOptions { allow_dtd: true, nodes_limit: MOST_ELEMENTS, ..ParsingOptions::default() };
     let document = Document::parse_with_options(text, parsing).map_err(|e| SvgError::NotXml { why: e.to_string() })?;
     let root = document.root_element();
@@ -214,6 +227,19 @@ pub fn read_svg_outline_with(bytes: &[u8], options: &SvgOptions) -> Result<SvgOu
     let line = |at: usize| document.text_pos_at(at).row;
     let (outline, points, closed) = largest(drawn, &line, &mut notes)?;
     half_of::half_of(&points, closed, line(outline.at), options, notes)
+}
+
+/// The line of the first element with too many attributes, from 1. A `<` stands in no value, so that what is between two
+/// of them holds all attributes of the first.
+fn crowded(text: &str) -> Option<usize> {
+    let mut line = 1;
+    for element in text.split('<') {
+        if element.split('=').skip(1).filter(|v| v.trim_start().starts_with(['"', '\''])).count() > MOST_ATTRIBUTES {
+            return Some(line);
+        }
+        line += element.matches('\n').count();
+    }
+    None
 }
 
 /// The page: its size in the drawing's units, and how they become mm.

@@ -4,7 +4,9 @@ use std::str::FromStr;
 
 use kurbo::{Affine, BezPath, Ellipse, Rect, RoundedRect, RoundedRectRadii, Shape};
 use roxmltree::Node;
-use svgtypes::{Length, LengthUnit, PointsParser, SimplePathSegment, SimplifyingPathParser, Transform};
+use svgtypes::{
+    Length, LengthUnit, PathParser, PathSegment, PointsParser, SimplePathSegment, SimplifyingPathParser, Transform,
+};
 
 use super::{Drawn, FARTHEST_MM, MOST_PIECES, PX_MM, Page, SvgError, line_of, mm_of, shortened};
 
@@ -176,11 +178,26 @@ fn shape(node: &Node<'_, '_>, page: &Page) -> Result<Option<(BezPath, bool)>, Sv
     Ok(Some((path, is_page)))
 }
 
+/// Arcs that follow each other. Below, arcs without a length are passed over by recursion, one level for each.
+const MOST_ARCS_ON_END: usize = 1_000;
+
+/// Whether more arcs follow each other than are drawn by hand.
+fn is_endless(path: &str) -> bool {
+    let mut arcs = 0;
+    PathParser::from(path).map_while(Result::ok).any(|segment| {
+        arcs = if matches!(segment, PathSegment::EllipticalArc { .. }) { arcs + 1 } else { 0 };
+        arcs > MOST_ARCS_ON_END
+    })
+}
+
 fn path_data(node: &Node<'_, '_>) -> Result<BezPath, SvgError> {
     let mut path = BezPath::new();
     let text = node.attribute("d").unwrap_or("");
     if text.trim() == "none" {
         return Ok(path);
+    }
+    if is_endless(text) {
+        return Err(SvgError::TooFine { line: line_of(node) });
     }
     let mut drawn = 0;
     for segment in SimplifyingPathParser::from(text) {
