@@ -102,7 +102,7 @@ fn every_sample_is_mended_or_told_that_nothing_does() {
 
 #[test]
 fn the_crier_can_be_mended_without_touching_its_base() {
-    let bases = vec![Family::FlatBase, Family::BaseDisc, Family::BackLoopEdge];
+    let bases = [Family::FlatBase, Family::BaseDisc, Family::BackLoopEdge];
     let limits = Limits { without: bases.iter().map(|f| f.word().to_owned()).collect(), ..Limits::default() };
     let advice = advice(&sample("Puppet-booth crier"), &limits, &Targets::default());
     let problem = &advice.problems[0];
