@@ -1,7 +1,7 @@
 //! What comes into the window and out of it: files, drops, samples, copies after a crash, settings, and the question
 //! about what is not saved.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -10,7 +10,7 @@ use egui_kittest::kittest::Queryable;
 use toppleknot::document;
 use toppleknot::ui::{Dialog, Look, Settings, Start};
 
-use super::window::{Window, click, copy_of, folder, sample, says, window, window_of, with_sample};
+use super::window::{Dropped, Window, click, copy_of, folder, sample, says, window, window_of, with_sample};
 
 fn text(window: &Window) -> String {
     document::to_text(window.state().document())
@@ -25,19 +25,6 @@ fn change(window: &mut Window) {
     window.get_by_label("Stitches in round 3").set_value_accesskit(20.0);
     window.run();
     assert!(window.state().is_changed());
-}
-
-#[derive(Debug)]
-struct Dropped(PathBuf);
-
-impl egui::DroppedFile for Dropped {
-    fn path(&self) -> &Path {
-        &self.0
-    }
-
-    fn bytes(&self) -> Result<Vec<u8>, String> {
-        std::fs::read(&self.0).map_err(|e| e.to_string())
-    }
 }
 
 fn drop_file(window: &mut Window, path: &Path) {

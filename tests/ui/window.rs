@@ -92,3 +92,17 @@ pub fn folder(name: &str) -> PathBuf {
     std::fs::create_dir_all(&folder).expect("a folder for the test");
     folder
 }
+
+/// A file as it is dropped on the window.
+#[derive(Debug)]
+pub struct Dropped(pub PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|e| e.to_string())
+    }
+}

@@ -13,7 +13,7 @@ use toppleknot::ui::{Command, Dialog, Page, Start};
 
 use super::inputs::Inputs;
 use super::screens::{Met, glance};
-use crate::window::Window;
+use crate::window::{Dropped, Window};
 
 const KEYS: [Key; 22] = [
     Key::ArrowUp,
@@ -65,19 +65,6 @@ const TEXTS: [&str; 20] = [
 
 /// Sizes of the window: the smallest it may have, small, usual, large.
 const SIZES: [Vec2; 4] = [vec2(760.0, 480.0), vec2(1024.0, 700.0), vec2(1360.0, 900.0), vec2(1920.0, 1080.0)];
-
-#[derive(Debug)]
-struct Dropped(PathBuf);
-
-impl egui::DroppedFile for Dropped {
-    fn path(&self) -> &Path {
-        &self.0
-    }
-
-    fn bytes(&self) -> Result<Vec<u8>, String> {
-        std::fs::read(&self.0).map_err(|e| e.to_string())
-    }
-}
 
 /// The hand and what it works at.
 pub struct Hand {
