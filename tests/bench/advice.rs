@@ -2,14 +2,15 @@
 //!
 //! `cargo bench --no-default-features --bench advice`
 
+#[path = "common/toys.rs"]
+mod toys;
+
 use std::hint::black_box;
 
 use divan::Bencher;
 use toppleknot::advise::mend::{Limits, Targets, advise};
 use toppleknot::measure::{Glance, derive, derive_again, glance};
-use toppleknot::part::{End, Part};
-use toppleknot::rounds::{Finish, rounds_of_counts};
-use toppleknot::toy::{Address, Copies, Joint, Piece, Placement, Seat, Toy};
+use toppleknot::toy::{Joint, Toy};
 
 fn main() {
     divan::main();
@@ -27,29 +28,10 @@ fn counts(widest: u32, seed: u32) -> Vec<u32> {
 
 /// A narrow round body with a head too heavy for it, and ten limbs around it: 12 parts of 50 rounds each.
 fn toy() -> Toy {
-    let pieces = (0..12).map(|i| {
-        let rounds =
-            rounds_of_counts(&counts([42, 60].get(i as usize).copied().unwrap_or(24), i)).expect("counts above zero");
-        let finish = if i == 0 { Finish::Gathered } else { Finish::Open };
-        let name = match i {
-            0 => "Body".to_owned(),
-            1 => "Head".to_owned(),
-            _ => format!("Limb {i}"),
-        };
-        let seat = match i {
-            0 => Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 },
-            1 => Seat::OnEnd { part: "Body".into(), end: End::Finish },
-            _ => Seat::OnSurface {
-                part: "Body".into(),
-                at: Address { round: f64::from(20 + (i * 7) % 20), angle_deg: f64::from(i) * 47.0 },
-            },
-        };
-        // Limbs on threads, as jointed toys have them, carry nothing.
-        let joint = if i < 2 { Joint::RimOnSurface } else { Joint::Thread };
-        let placement = Placement { seat, joint, copies: Copies::One, ..Placement::default() };
-        Piece { part: Part { name, rounds, finish, ..Part::default() }, placement }
-    });
-    Toy { name: "Bench".into(), pieces: pieces.collect(), ..Toy::default() }
+    let widest = |i: u32| [42, 60].get(i as usize).copied().unwrap_or(24);
+    // Limbs on threads, as jointed toys have them, carry nothing.
+    let joint = |i: u32| if i < 2 { Joint::RimOnSurface } else { Joint::Thread };
+    toys::toy_of(12, |i| counts(widest(i), i), |i| (20 + (i * 7) % 20, joint(i)))
 }
 
 fn wanted(tip: Option<f64>, height: Option<f64>) -> Targets {
