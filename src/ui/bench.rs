@@ -249,7 +249,7 @@ impl Bench {
                 index: *index,
                 share: pose.share,
                 way: pose.way_up(),
-                picture: ghost(&self.document.toy, &self.derived.made, DVec3::from_array(pose.up)),
+                picture: Arc::new(ghost(&self.document.toy, &self.derived.made, DVec3::from_array(pose.up))),
             };
             let figures = ways.iter().take(MOST_WAYS).map(figure).collect();
             self.ghosts = Some((generation, figures));

@@ -3,17 +3,17 @@
 
 use std::sync::Arc;
 
-use egui::{Align2, FontId, Key, Rect, Role, Sense, Shape, Ui, Vec2, WidgetInfo, vec2};
+use egui::{Align2, FontId, Key, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
 use glam::DVec2;
 
+use super::kept::Kept;
 use super::look;
 use super::outline::Hand;
-use super::paint::{Placing, shapes, texts};
+use super::paint::{Placing, texts};
 use crate::measure::Made;
 use crate::part::Part;
 use crate::toy::{Seat, Toy};
 use crate::view::elevation::{Chosen, Elevation, Side};
-use crate::view::ink::Ground;
 use crate::view::place;
 
 /// What of the picture is looked at.
@@ -66,20 +66,10 @@ pub struct CanvasAnswer {
     pub let_go: bool,
 }
 
-/// Shapes kept from frame to frame, and what they were made from.
-#[derive(Clone, Debug)]
-struct Kept {
-    drawn: Arc<Elevation>,
-    placing: Placing,
-    ground: Ground,
-    clip: Rect,
-    shapes: Vec<Shape>,
-}
-
 /// A view's own state.
 #[derive(Clone, Debug, Default)]
 pub struct Canvas {
-    kept: Option<Kept>,
+    kept: Option<Kept<Elevation>>,
     grip: Option<Grip>,
     hand: Hand,
     sight: Option<Sight>,
@@ -136,7 +126,9 @@ impl Canvas {
         self.sight = Some(sight);
         let placing = Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect };
         let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
-        painter.extend(self.shapes(drawn, placing, ground, painter.clip_rect()).iter().cloned());
+        let clip = painter.clip_rect();
+        let shapes = Kept::shapes(&mut self.kept, drawn, |d| &d.picture, placing, ground, clip);
+        painter.extend(shapes.iter().cloned());
         texts(&painter, &drawn.picture, placing, ground);
         if response.has_focus() {
             ui.painter().rect_stroke(rect.shrink(1.0), 4, ui.visuals().selection.stroke, egui::StrokeKind::Inside);
@@ -158,20 +150,6 @@ impl Canvas {
         let clicked = response.clicked().then(|| response.interact_pointer_pos()).flatten();
         answer.clicked = clicked.map(|at| drawn.at(placing.to_mm(at)));
         answer
-    }
-
-    /// The picture as shapes: those of the last frame where nothing has changed.
-    fn shapes(&mut self, drawn: &Arc<Elevation>, placing: Placing, ground: Ground, clip: Rect) -> &[Shape] {
-        let same =
-            |k: &Kept| Arc::ptr_eq(&k.drawn, drawn) && k.placing == placing && k.ground == ground && k.clip == clip;
-        let kept = self.kept.take().filter(same).unwrap_or_else(|| Kept {
-            drawn: Arc::clone(drawn),
-            placing,
-            ground,
-            clip,
-            shapes: shapes(&drawn.picture, placing, ground, clip),
-        });
-        &self.kept.insert(kept).shapes
     }
 
     /// Takes the chosen part into the hand and moves it.

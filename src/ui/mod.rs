@@ -15,6 +15,7 @@ mod fields;
 mod findings;
 mod focus;
 mod ghosts;
+mod kept;
 mod landing;
 mod look;
 mod making;

@@ -1,6 +1,8 @@
 //! The toy small and faint, as it lies when it has landed in one of its ways; and the outline alone of a toy that could
 //! be, to be laid over the one that is.
 
+use std::sync::Arc;
+
 use glam::{DVec2, DVec3};
 
 use super::elevation::{Side, elevation, placed};
@@ -24,7 +26,7 @@ pub struct Ghost {
     /// How it lies, in words.
     pub way: &'static str,
     /// Seen from where its front was as it stood.
-    pub picture: Picture,
+    pub picture: Arc<Picture>,
 }
 
 /// The toy with a direction of its frame up, seen from the front.

@@ -262,7 +262,9 @@ fn random_events_neither_panic_nor_lose_anything() {
 fn two_hundred_thousand_random_events() {
     let of = |name: &str| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
     let events = of("TOPPLEKNOT_EVENTS").map_or(4_000, |events| events as usize);
-    let kind = |seed: u64| Kind { seed, events, beside: seed % 3 == 1, drawn: seed % 10 == 5 };
+    // As the program itself searches: beside its window. Where the hand waits for every search, a toy of three hundred
+    // rounds takes seconds an event, so that is for one window in ten.
+    let kind = |seed: u64| Kind { seed, events, beside: seed % 10 != 1, drawn: seed % 10 == 5 };
     let seeds = of("TOPPLEKNOT_SEED").map_or(1000..1050, |seed| seed..seed + 1);
     let kinds: Vec<Kind> = seeds.map(kind).collect();
     let (tally, failed) = run_all(&kinds);
