@@ -1,5 +1,5 @@
-//! A picture's shapes, kept from frame to frame: making them anew costs more than all the rest of a frame in which
-//! nothing has changed.
+//! A picture's shapes, kept from frame to frame: making them anew, with large toys, takes a good part of a frame in
+//! which nothing has changed.
 
 use std::sync::Arc;
 

@@ -76,7 +76,7 @@ fn lists_far_beyond_any_toy_have_their_equilibrium() {
 /// `cargo test --release --no-default-features --test laws -- --ignored million --nocapture`. It says how it stands after
 /// every tenth; the numbers of a run that was cut short are those of its parts so far.
 #[test]
-#[ignore = "half an hour of one core in a release build"]
+#[ignore = "eleven minutes of one core in a release build"]
 fn a_million_parts_have_their_equilibrium() {
     const TENTH: u64 = 50_000;
     let start = Instant::now();

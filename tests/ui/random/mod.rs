@@ -258,7 +258,7 @@ fn random_events_neither_panic_nor_lose_anything() {
 /// The long run, over every screen, in release on all processors; `TOPPLEKNOT_SEED=N` repeats one window of it alone:
 /// `cargo test --release --test ui -- --ignored two_hundred_thousand --nocapture`
 #[test]
-#[ignore = "takes half an hour"]
+#[ignore = "takes an hour"]
 fn two_hundred_thousand_random_events() {
     let of = |name: &str| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
     let events = of("TOPPLEKNOT_EVENTS").map_or(4_000, |events| events as usize);
