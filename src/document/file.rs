@@ -11,9 +11,11 @@ use std::path::Path;
 use serde::{Deserialize, Serialize};
 
 use super::Document;
+use super::sound::MOST_STITCHES_IN_ALL;
 use super::unknown::{put_back, take_up};
 use super::whole::write_keeping;
 use crate::measure::Finding;
+use crate::rounds::read_with_at_most;
 use crate::toy::Toy;
 
 /// Ending of a toy's file.
@@ -198,7 +200,7 @@ pub fn parse_noting(text: &str, name: &str) -> Result<(Document, Vec<Finding>), 
         why: e.code.to_string(),
     };
     if super::weight::weight(text) > super::weight::MOST_WEIGHT {
-        let what = "it holds more values or stitches than any toy; expected far fewer".to_owned();
+        let what = "it holds more values than any toy; expected far fewer".to_owned();
         return Err(FileError::Unsound { file: name.to_owned(), line: None, what });
     }
     let options = ron_options();
@@ -208,7 +210,9 @@ pub fn parse_noting(text: &str, name: &str) -> Result<(Document, Vec<Finding>), 
         return Err(FileError::Newer { file: name.to_owned(), version });
     }
     let mut ignored = Vec::new();
-    let File { minor, mut toy, .. } = options.from_str_seed(text, Noting(&mut ignored)).map_err(malformed)?;
+    let most_runs = usize::try_from(MOST_STITCHES_IN_ALL).unwrap_or(usize::MAX);
+    let read = read_with_at_most(most_runs, || options.from_str_seed(text, Noting(&mut ignored)));
+    let File { minor, mut toy, .. } = read.map_err(malformed)?;
     let known = if ignored.is_empty() { String::new() } else { to_text(&Document { toy: toy.clone() }) };
     let told = take_up(text, &ignored, minor > FILE_MINOR, &known, &mut toy);
     toy.tell_draw_once();

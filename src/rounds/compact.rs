@@ -11,6 +11,7 @@
 //! said. `6(sc sc+)` is the third round of a flat disc. Reading what was written gives the same round,
 //! run for run (a property test below).
 
+use std::cell::Cell;
 use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
@@ -20,6 +21,26 @@ use super::{Loops, Round, Run, Stitch, StitchKind};
 /// More runs than this in one round are refused: no round of a toy comes near, and a file must not be
 /// able to exhaust the machine.
 const MOST_RUNS: usize = 200_000;
+
+thread_local! {
+    /// Changes of stitch that the rounds of the file in hand may still hold; see [`read_with_at_most`].
+    static LEFT: Cell<usize> = const { Cell::new(usize::MAX) };
+}
+
+/// Runs `read`, in which all rounds that serde reads hold at most `most_runs` changes of stitch together; a round that
+/// would hold more is an error. A file of a few bytes can stand for endless rounds, and a list of rounds is read one by
+/// one by code that knows of no other.
+pub fn read_with_at_most<T>(most_runs: usize, read: impl FnOnce() -> T) -> T {
+    /// What was left before, given back whatever becomes of the reading.
+    struct Before(usize);
+    impl Drop for Before {
+        fn drop(&mut self) {
+            LEFT.set(self.0);
+        }
+    }
+    let _before = Before(LEFT.replace(most_runs));
+    read()
+}
 
 /// What is wrong with a round in its short form.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -273,7 +294,15 @@ impl serde::Serialize for Round {
 impl<'de> serde::Deserialize<'de> for Round {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let text = std::borrow::Cow::<'de, str>::deserialize(deserializer)?;
-        text.parse().map_err(serde::de::Error::custom)
+        let mut round: Round = text.parse().map_err(serde::de::Error::custom)?;
+        let Some(left) = LEFT.get().checked_sub(round.runs.len()) else {
+            return Err(serde::de::Error::custom(
+                "the rounds hold more changes of stitch than any toy; expected far fewer",
+            ));
+        };
+        LEFT.set(left);
+        round.runs.shrink_to_fit();
+        Ok(round)
     }
 }
 
@@ -317,6 +346,17 @@ mod tests {
     fn a_disc_round_is_short() {
         let round = super::super::spread(12, 18, 0.0).expect("an ordinary round");
         assert_eq!(round.to_string(), "6(sc sc+)");
+    }
+
+    /// What is read within bounds counts all rounds together; afterwards, and after an error, there are none.
+    #[test]
+    fn rounds_of_one_file_share_what_they_may_hold() {
+        let list = "[\"6(sc sc+)\", \"6(sc sc+)\"]";
+        let read = |most| read_with_at_most(most, || ron::from_str::<Vec<Round>>(list));
+        assert_eq!(read(24).expect("as many as they may").len(), 2);
+        let refused = read(23).expect_err("one more than they may");
+        assert!(refused.code.to_string().contains("than any toy"), "{refused}");
+        assert!(ron::from_str::<Vec<Round>>(list).is_ok());
     }
 
     #[test]

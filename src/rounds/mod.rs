@@ -8,8 +8,8 @@ mod compact;
 mod spread;
 mod stitch;
 
-pub use compact::CompactError;
 pub(crate) use compact::best_repeat;
+pub use compact::{CompactError, read_with_at_most};
 pub use spread::{SpreadError, even, rounds_of_counts, spread};
 pub use stitch::{Loops, Stitch, StitchKind};
 

@@ -6,12 +6,14 @@
 //! quadratic whose root is integrated in closed form. Stadium rings are integrated numerically.
 
 mod conic;
+mod ready;
 mod stadium;
 mod wall;
 
 use glam::{DVec2, DVec3};
 
 use super::{Placed, Ring};
+pub use ready::ReadyToCut;
 use wall::slanted;
 
 /// A plane section of a solid.
@@ -118,9 +120,16 @@ impl Placed<'_> {
 
     fn cut_or_section(&self, down: DVec3, level_mm: f64, with_volume: bool) -> Cut {
         let plane = Plane::new(self, down, level_mm);
-        let rings = &self.solid.rings;
-        let (sums, volume_mm3) =
-            if plane.is_square() { square(rings, &plane, with_volume) } else { slanted(rings, &plane, with_volume) };
+        self.cut_chains(std::iter::once(self.solid.rings.as_slice()), &plane, with_volume)
+    }
+
+    /// As `cut`, where the plane meets or lies beyond no wall but those of `chains`: rings that follow each other.
+    fn cut_chains<'r>(&self, chains: impl Iterator<Item = &'r [Ring]>, plane: &Plane, with_volume: bool) -> Cut {
+        let (sums, volume_mm3) = if plane.is_square() {
+            square(&self.solid.rings, plane, with_volume)
+        } else {
+            slanted(chains, plane, with_volume)
+        };
         if sums.area <= 0.0 {
             return Cut { section: Section::default(), volume_mm3 };
         }

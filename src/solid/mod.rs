@@ -6,7 +6,7 @@ pub mod mass;
 pub mod overlap;
 pub mod support;
 
-pub use cut::{Cut, Section};
+pub use cut::{Cut, ReadyToCut, Section};
 pub use mass::MassProperties;
 pub use overlap::{Overlap, overlap};
 pub use support::Extreme;

@@ -345,6 +345,14 @@ fn tiles(rect: Rect, shown: &[Pane]) -> Vec<Rect> {
             all.extend(row(rest, flats, false));
         }
         all
+    } else if let [_, _, _] = shown {
+        // Whichever way leaves the smallest of the three largest: beside each other, under each other, or two over one.
+        let upper = Rect::from_min_size(rect.min, vec2(rect.width(), 0.5 * (rect.height() - GAP).max(20.0)));
+        let mut stacked = row(upper, 2, false);
+        stacked.push(upper.translate(vec2(0.0, upper.height() + GAP)));
+        let least = |tiles: &Vec<Rect>| tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min);
+        let ways = [row(rect, 3, !wide), stacked];
+        ways.into_iter().max_by(|a, b| least(a).total_cmp(&least(b))).unwrap_or_default()
     } else {
         row(rect, shown.len(), !wide)
     }
@@ -353,6 +361,19 @@ fn tiles(rect: Rect, shown: &[Pane]) -> Vec<Rect> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Three flat views in a room about square are each larger than a third of it.
+    #[test]
+    fn three_flat_views_leave_no_room_unused() {
+        let shown = Side::ALL.map(Pane::Flat);
+        let least = |size| {
+            let tiles = tiles(Rect::from_min_size(pos2(0.0, 0.0), size), &shown);
+            tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min)
+        };
+        assert!(least(vec2(800.0, 800.0)) > 380.0);
+        assert!(least(vec2(1200.0, 500.0)) > 380.0);
+        assert!(least(vec2(400.0, 1300.0)) > 380.0);
+    }
 
     #[test]
     fn tiles_never_overlap() {

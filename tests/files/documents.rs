@@ -55,6 +55,35 @@ fn fields_that_a_file_lacks_have_their_defaults() {
     assert!(document.toy.pieces.is_empty());
 }
 
+/// A name may look like rounds, or like the file itself: it is a name.
+#[test]
+fn names_that_look_like_rounds_are_saved_and_opened_again() {
+    let names = [
+        "20261129(second try) x 6",
+        "999999999999(sc, inc) x 6",
+        "4294967295(4294967295(sc))",
+        "100000(sc@'a', \"",
+        "name: \"1000000(sc)\"",
+        "r#\"1000000(sc)",
+        "(version: 9, toy: (",
+        "\\u{28}/* // \u{202e}\u{0}",
+    ];
+    let first = load(&sample_path("puppet-booth-crier.toy.ron")).expect("a sample");
+    for name in names {
+        let mut document = first.clone();
+        document.toy.name = name.to_owned();
+        for yarn in &mut document.toy.yarns {
+            yarn.name = format!("{name} {}", yarn.name);
+        }
+        for piece in &mut document.toy.pieces {
+            piece.part.name = format!("{name} {}", piece.part.name);
+        }
+        let text = to_text(&document);
+        let opened = open_text(&text, "named.toy.ron", true, &TextScene::default());
+        assert_eq!(opened.unwrap_or_else(|e| panic!("{name}: {e}")).document, document, "{name}");
+    }
+}
+
 /// Each of these would spoil every figure that follows from it.
 #[test]
 fn figures_that_cannot_be_meant_are_refused_by_name() {

@@ -6,7 +6,7 @@ use glam::{DAffine3, DVec3};
 
 use super::rounded::{Outline, most_bulge_mm, rounded};
 use crate::part::End;
-use crate::solid::{Cut, Placed, Ring, Section, Solid};
+use crate::solid::{Cut, Placed, ReadyToCut, Ring, Section, Solid};
 
 /// A thing that can touch the floor. Directions are unit vectors of the toy's frame, `down` points to the floor,
 /// a level is the plane {x·down = level} (mm). Everything is in mm of the toy's frame.
@@ -78,7 +78,7 @@ struct Body {
     /// Straight walls between the rounds, pressed in at the flat.
     straight: Solid,
     /// The same rounded, and its outline. Worked out once it is asked for: most parts never come near the floor.
-    round: OnceLock<(Solid, Outline)>,
+    round: OnceLock<(ReadyToCut, Outline)>,
     /// The flat as a solid of one ring.
     flat: Option<Solid>,
     /// A ball round all of it: height of its centre on the axis, and radius.
@@ -96,11 +96,11 @@ impl Body {
         Body { straight, round: OnceLock::new(), flat, ball: (middle, radius) }
     }
 
-    fn round(&self) -> &(Solid, Outline) {
+    fn round(&self) -> &(ReadyToCut, Outline) {
         self.round.get_or_init(|| {
             let solid = rounded(&self.straight);
             let outline = Outline::of(&solid);
-            (solid, outline)
+            (ReadyToCut::new(solid), outline)
         })
     }
 }
@@ -130,7 +130,7 @@ impl PartBearer {
 
     /// The solid that bears (pressed in at the flat, rounded between its rounds), in its place.
     pub fn placed(&self) -> Placed<'_> {
-        Placed { solid: &self.body.round().0, toy_from_part: self.toy_from_part }
+        Placed { solid: self.body.round().0.solid(), toy_from_part: self.toy_from_part }
     }
 
     /// The hard flat as a solid of one ring, in its place.
@@ -173,11 +173,11 @@ impl Bearer for PartBearer {
     }
 
     fn section(&self, down: DVec3, level_mm: f64) -> Section {
-        self.placed().section(down, level_mm)
+        self.body.round().0.section(self.toy_from_part, down, level_mm)
     }
 
     fn cut(&self, down: DVec3, level_mm: f64) -> Cut {
-        self.placed().cut(down, level_mm)
+        self.body.round().0.cut(self.toy_from_part, down, level_mm)
     }
 
     fn hard_support(&self, down: DVec3) -> Option<(f64, DVec3)> {

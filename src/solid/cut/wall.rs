@@ -31,12 +31,19 @@ impl<'a> Node<'a> {
     }
 }
 
-/// Any other plane: wall by wall.
-pub(super) fn slanted(rings: &[Ring], plane: &Plane, with_volume: bool) -> (Sums, f64) {
+/// Any other plane: wall by wall along each chain of rings.
+pub(super) fn slanted<'r>(chains: impl Iterator<Item = &'r [Ring]>, plane: &Plane, with_volume: bool) -> (Sums, f64) {
     let mut sums = Sums::default();
     let mut volume = 0.0;
+    for chain in chains {
+        add_chain(chain, plane, &mut sums, with_volume.then_some(&mut volume));
+    }
+    (sums, volume)
+}
+
+fn add_chain(rings: &[Ring], plane: &Plane, sums: &mut Sums, mut volume: Option<&mut f64>) {
     let mut rings = rings.iter();
-    let Some(first) = rings.next() else { return (sums, 0.0) };
+    let Some(first) = rings.next() else { return };
     let mut a = Node::new(first, plane);
     for ring in rings {
         let b = Node::new(ring, plane);
@@ -49,19 +56,18 @@ pub(super) fn slanted(rings: &[Ring], plane: &Plane, with_volume: bool) -> (Sums
             };
             let wall = Wall { a, b, plane };
             let is_stadium = a.ring.core_half_mm > 0.0 || b.ring.core_half_mm > 0.0;
-            match met {
-                Some(span) if is_stadium => wall.add_stadium(span, &mut sums, with_volume.then_some(&mut volume)),
-                Some(span) => wall.add_circles(span, &mut sums, with_volume.then_some(&mut volume)),
+            match (met, &mut volume) {
+                (Some(span), volume) if is_stadium => wall.add_stadium(span, sums, volume.as_deref_mut()),
+                (Some(span), volume) => wall.add_circles(span, sums, volume.as_deref_mut()),
                 // Not met, and on the far side as a whole: all of it is cut off.
-                None if with_volume && a.reach + a.s <= 0.0 && b.reach + b.s <= 0.0 => {
-                    volume += wall_volume(a.ring, b.ring);
+                (None, Some(volume)) if a.reach + a.s <= 0.0 && b.reach + b.s <= 0.0 => {
+                    **volume += wall_volume(a.ring, b.ring);
                 }
-                None => {}
+                (None, _) => {}
             }
         }
         a = b;
     }
-    (sums, volume)
 }
 
 /// A wall between two rings.

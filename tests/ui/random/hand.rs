@@ -9,7 +9,7 @@ use egui::{Event, Key, Modifiers, MouseWheelUnit, PointerButton, Pos2, TouchPhas
 use egui_kittest::kittest::{By, NodeT, Queryable};
 use rand::RngExt;
 use rand_chacha::ChaCha8Rng;
-use toppleknot::ui::{Command, Dialog, Page, Start};
+use toppleknot::ui::{Command, Dialog, Page, Start, What};
 
 use super::inputs::Inputs;
 use super::screens::{Met, glance};
@@ -395,6 +395,9 @@ impl Hand {
                 None => self.window.state_mut().ask(dialogs[at].clone()),
             }
             self.window.step();
+            if matches!(dialogs[at], Dialog::Export(_)) && self.rng.random_bool(0.7) {
+                self.export_something();
+            }
             self.mind_the_path();
             return;
         }
@@ -462,6 +465,20 @@ impl Hand {
             }
         }
         self.window.step();
+    }
+
+    /// In the dialog: any of what can be exported in any of its forms, to a file. Hands that click anywhere seldom get so far.
+    fn export_something(&mut self) {
+        let whats = What::ALL.map(What::name);
+        let forms = What::ALL.iter().flat_map(|what| what.formats()).map(|form| form.name());
+        for names in [whats.to_vec(), forms.collect()] {
+            let met = glance(&self.window);
+            let wanted = |m: &Met| m.role == Role::RadioButton && names.contains(&m.label.as_str());
+            if let Some(place) = self.widget(&met, wanted).map(|m| m.rect.center()) {
+                self.click(place);
+            }
+        }
+        self.click_label(|m| m.label == "Export to a file…");
     }
 
     /// Begins another document, in one of the ways there are.

@@ -15,7 +15,7 @@ use egui::vec2;
 use egui_kittest::Harness;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
-use toppleknot::document::{self, Document};
+use toppleknot::document::{self, Document, TextScene};
 use toppleknot::ui::{App, Chooser, Look, Settings};
 
 use self::hand::Hand;
@@ -91,7 +91,8 @@ fn check(window: &mut Window, first: &First, tally: &mut Tally) {
     let state = window.state_mut();
     let now = state.document().clone();
     let text = document::to_text(&now);
-    let back = document::parse(&text, "kept").unwrap_or_else(|e| panic!("{e}\n{text}"));
+    let back = document::open_text(&text, "kept", true, &TextScene::default());
+    let back = back.unwrap_or_else(|e| panic!("what is in hand cannot be opened again: {e}\n{text}")).document;
     assert_eq!(document::to_text(&back), text, "written and read");
     assert!(back == now, "written and read it is another toy:\n{text}\n{back:?}\n{now:?}");
     let mut undone = 0;
