@@ -6,7 +6,7 @@ use std::sync::Arc;
 use egui::{Align2, FontId, Key, Rect, Role, Sense, Ui, Vec2, WidgetInfo, vec2};
 use glam::DVec2;
 
-use super::kept::Kept;
+use super::kept::{Kept, Screen};
 use super::look;
 use super::outline::Hand;
 use super::paint::{Placing, texts};
@@ -79,6 +79,9 @@ pub struct Canvas {
 
 /// Room kept around a fitted picture, in logical pixels.
 const MARGIN: f32 = 14.0;
+/// The words of a view are cut off by this much sooner than its triangles. What is cut off alike the toolkit puts in one
+/// piece, and would copy the toy's many triangles for every word that comes to them.
+const APART: f32 = 1.0 / 64.0;
 /// A fitted picture that has shrunk to this share of its view is fitted anew.
 const TOO_SMALL: f64 = 0.6;
 
@@ -125,10 +128,10 @@ impl Canvas {
         self.handle(ui, &response, rect, &mut sight);
         self.sight = Some(sight);
         let placing = Placing { px_per_mm: sight.px_per_mm, centre_mm: sight.centre_mm, rect };
-        let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
-        let clip = painter.clip_rect();
-        let shapes = Kept::shapes(&mut self.kept, drawn, |d| &d.picture, placing, ground, clip);
-        painter.extend(shapes.iter().cloned());
+        let clip = rect.intersect(ui.clip_rect());
+        let screen = Screen::of(ui.ctx(), ground, clip);
+        ui.painter().with_clip_rect(clip).add(Kept::shape(&mut self.kept, drawn, |d| &d.picture, placing, screen));
+        let painter = ui.painter().with_clip_rect(clip.shrink(APART));
         texts(&painter, &drawn.picture, placing, ground);
         if response.has_focus() {
             ui.painter().rect_stroke(rect.shrink(1.0), 4, ui.visuals().selection.stroke, egui::StrokeKind::Inside);

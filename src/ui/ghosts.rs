@@ -4,7 +4,7 @@
 use egui::{Align2, FontId, Rect, Role, Sense, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 use super::bench::Bench;
-use super::kept::Kept;
+use super::kept::{Kept, Screen};
 use super::look;
 use super::paint::{self, Placing};
 use crate::view::ghost::Ghost;
@@ -76,12 +76,12 @@ fn figure(ui: &mut Ui, cell: Rect, ghost: &Ghost, on: bool) -> bool {
     let figure = Rect::from_min_max(cell.min + vec2(4.0, 2.0), pos2(cell.right() - 4.0, cell.bottom() - WORDS));
     let placing = Placing::fit(ghost.picture.extent, figure);
     let painter = ui.painter().with_clip_rect(cell.intersect(ui.clip_rect()));
-    let (ground, clip) = (look::ground(ui), painter.clip_rect());
-    let shapes = ui.data_mut(|kept| {
+    let ground = look::ground(ui);
+    let screen = Screen::of(ui.ctx(), ground, painter.clip_rect());
+    painter.add(ui.data_mut(|kept| {
         let kept = kept.get_temp_mut_or_default::<Option<Kept<Picture>>>(id);
-        Kept::shapes(kept, &ghost.picture, |picture| picture, placing, ground, clip).to_vec()
-    });
-    painter.extend(shapes);
+        Kept::shape(kept, &ghost.picture, |picture| picture, placing, screen)
+    }));
     paint::texts(&painter, &ghost.picture, placing, ground);
     let colour = if on { visuals.text_color() } else { ui.visuals().text_color() };
     let middle = pos2(cell.center().x, cell.bottom() - WORDS + 1.0);

@@ -1,44 +1,59 @@
-//! A picture's shapes, kept from frame to frame: making them anew, with large toys, takes a good part of a frame in
-//! which nothing has changed.
+//! A picture's triangles, kept from frame to frame: making them anew, with large toys, takes most of a frame in which
+//! nothing has changed.
 
 use std::sync::Arc;
 
-use egui::{Rect, Shape};
+use egui::epaint::TessellationOptions;
+use egui::{Context, Mesh, Rect, Shape};
 
-use super::paint::{Placing, shapes};
+use super::paint::{Placing, shapes, triangles};
 use crate::view::ink::Ground;
 use crate::view::picture::Picture;
 
-/// Shapes, and what they were made from.
+/// What a picture is painted on, and how finely.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Screen {
+    ground: Ground,
+    clip: Rect,
+    pixels_per_point: f32,
+    options: TessellationOptions,
+}
+
+impl Screen {
+    /// Within `clip` of this window.
+    pub fn of(ctx: &Context, ground: Ground, clip: Rect) -> Screen {
+        let options = ctx.tessellation_options(|options| *options);
+        Screen { ground, clip, pixels_per_point: ctx.pixels_per_point(), options }
+    }
+}
+
+/// Triangles, and what they were made from.
 #[derive(Clone, Debug)]
 pub struct Kept<T> {
     of: Arc<T>,
     placing: Placing,
-    ground: Ground,
-    clip: Rect,
-    shapes: Vec<Shape>,
+    screen: Screen,
+    triangles: Arc<Mesh>,
 }
 
 impl<T> Kept<T> {
-    /// The shapes of the last frame where nothing has changed, else new ones. `picture` finds the picture in what
-    /// holds it; that it is the same one is told by its place in memory, which `Kept` holds on to.
-    pub fn shapes<'a>(
-        kept: &'a mut Option<Kept<T>>,
+    /// The triangles of the last frame where nothing has changed, else new ones: all of the picture but its words.
+    /// `picture` finds the picture in what holds it; that it is the same one is told by its place in memory, which
+    /// `Kept` holds on to.
+    pub fn shape(
+        kept: &mut Option<Kept<T>>,
         of: &Arc<T>,
         picture: impl FnOnce(&T) -> &Picture,
         placing: Placing,
-        ground: Ground,
-        clip: Rect,
-    ) -> &'a [Shape] {
-        let same = |k: &Kept<T>| Arc::ptr_eq(&k.of, of) && k.placing == placing && k.ground == ground && k.clip == clip;
-        let now = kept.take().filter(same).unwrap_or_else(|| Kept {
-            of: Arc::clone(of),
-            placing,
-            ground,
-            clip,
-            shapes: shapes(picture(of), placing, ground, clip),
+        screen: Screen,
+    ) -> Shape {
+        let same = |k: &Kept<T>| Arc::ptr_eq(&k.of, of) && k.placing == placing && k.screen == screen;
+        let now = kept.take().filter(same).unwrap_or_else(|| {
+            let shapes = shapes(picture(of), placing, screen.ground, screen.clip);
+            let triangles = Arc::new(triangles(shapes, screen.pixels_per_point, screen.options));
+            Kept { of: Arc::clone(of), placing, screen, triangles }
         });
-        &kept.insert(now).shapes
+        Shape::Mesh(Arc::clone(&kept.insert(now).triangles))
     }
 }
 
@@ -53,17 +68,23 @@ mod tests {
     use crate::view::ink::Ink;
 
     #[test]
-    fn shapes_are_made_anew_only_where_something_has_changed() {
+    fn triangles_are_made_anew_only_where_something_has_changed() {
         let mut picture = Picture::default();
         picture.fill(vec![DVec2::ZERO, DVec2::X, DVec2::Y], Ink::NOTE);
+        picture.line(vec![DVec2::ZERO, DVec2::X], Ink::NOTE, 2.0);
         let (one, two) = (Arc::new(picture.clone()), Arc::new(picture));
         let clip = Rect::from_min_size(pos2(0.0, 0.0), vec2(100.0, 100.0));
         let near = Placing { px_per_mm: 10.0, centre_mm: DVec2::ZERO, rect: clip };
         let far = Placing { px_per_mm: 5.0, ..near };
+        let light =
+            Screen { ground: Ground::Light, clip, pixels_per_point: 1.0, options: TessellationOptions::default() };
+        let dark = Screen { ground: Ground::Dark, ..light };
+        let less = Screen { clip: clip.shrink(20.0), ..dark };
+        let fine = Screen { pixels_per_point: 2.0, ..less };
         let mut kept = None;
         let made = Cell::new(0);
-        let mut ask = |of: &Arc<Picture>, placing: Placing, ground: Ground, clip: Rect| {
-            let now = Kept::shapes(
+        let mut ask = |of: &Arc<Picture>, placing: Placing, screen: Screen| {
+            let now = Kept::shape(
                 &mut kept,
                 of,
                 |picture| {
@@ -71,19 +92,21 @@ mod tests {
                     picture
                 },
                 placing,
-                ground,
-                clip,
-            )
-            .to_vec();
-            assert_eq!(now, shapes(of, placing, ground, clip));
+                screen,
+            );
+            let shapes = shapes(of, placing, screen.ground, screen.clip);
+            let anew = triangles(shapes, screen.pixels_per_point, screen.options);
+            assert!(anew.indices.len() > 12, "{} corners", anew.indices.len());
+            assert_eq!(now, Shape::Mesh(Arc::new(anew)));
             made.get()
         };
-        assert_eq!(ask(&one, near, Ground::Light, clip), 1);
-        assert_eq!(ask(&one, near, Ground::Light, clip), 1, "nothing has changed");
-        assert_eq!(ask(&two, near, Ground::Light, clip), 2, "another picture");
-        assert_eq!(ask(&two, far, Ground::Light, clip), 3, "from further away");
-        assert_eq!(ask(&two, far, Ground::Dark, clip), 4, "on another ground");
-        assert_eq!(ask(&two, far, Ground::Dark, clip.shrink(20.0)), 5, "with less of it on screen");
-        assert_eq!(ask(&two, far, Ground::Dark, clip.shrink(20.0)), 5, "nothing has changed");
+        assert_eq!(ask(&one, near, light), 1);
+        assert_eq!(ask(&one, near, light), 1, "nothing has changed");
+        assert_eq!(ask(&two, near, light), 2, "another picture");
+        assert_eq!(ask(&two, far, light), 3, "from further away");
+        assert_eq!(ask(&two, far, dark), 4, "on another ground");
+        assert_eq!(ask(&two, far, less), 5, "with less of it on screen");
+        assert_eq!(ask(&two, far, fine), 6, "on a finer screen");
+        assert_eq!(ask(&two, far, fine), 6, "nothing has changed");
     }
 }

@@ -1,5 +1,6 @@
 //! Paints plain pictures with the toolkit.
 
+use egui::epaint::{TessellationOptions, Tessellator};
 use egui::{
     Align2, Color32, FontId, Mesh, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, Vec2, WidgetInfo, vec2,
 };
@@ -110,6 +111,17 @@ pub fn shapes(picture: &Picture, placing: Placing, ground: Ground, clip: Rect) -
         shapes.push(fills.into());
     }
     shapes
+}
+
+/// The triangles that the toolkit makes of shapes without words, in one piece.
+pub fn triangles(shapes: Vec<Shape>, pixels_per_point: f32, options: TessellationOptions) -> Mesh {
+    let mut mesh = Mesh::default();
+    // Without words there is nothing on the sheet of letters that would have to be found; dots are drawn as outlines.
+    let mut tessellator = Tessellator::new(pixels_per_point, options, [1, 1], Vec::new());
+    for shape in shapes {
+        tessellator.tessellate_shape(shape, &mut mesh);
+    }
+    mesh
 }
 
 /// Width of the soft edge of a fill in points.
