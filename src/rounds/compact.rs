@@ -219,6 +219,10 @@ impl Reader<'_> {
                     return Err(self.wrong("a closing bracket"));
                 }
                 let group = runs[from..].to_vec();
+                // Else it would cost nothing to say it endless times, and time to do it.
+                if group.is_empty() {
+                    return Err(self.wrong("a stitch in the bracket"));
+                }
                 if group.len().saturating_mul(times as usize) > MOST_RUNS - from.min(MOST_RUNS) {
                     return Err(self.wrong("a round of at most 200,000 changes of stitch"));
                 }
@@ -364,5 +368,7 @@ mod tests {
         let wrong = "6(sc inc)".parse::<Round>().expect_err("inc is no word of this form");
         assert_eq!((wrong.column, wrong.expected), (6, "sl, sc, hdc, dc or tr"));
         assert!("9999(9999(sc hdc))".parse::<Round>().is_err());
+        let empty = "sc 4294967295( )".parse::<Round>().expect_err("nothing, endless times");
+        assert_eq!(empty.expected, "a stitch in the bracket");
     }
 }

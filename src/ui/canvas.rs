@@ -80,7 +80,7 @@ pub struct Canvas {
 /// Room kept around a fitted picture, in logical pixels.
 const MARGIN: f32 = 14.0;
 /// The words of a view are cut off by this much sooner than its triangles. What is cut off alike the toolkit puts in one
-/// piece, and would copy the toy's many triangles for every word that comes to them.
+/// piece, and would copy the toy's many triangles once more and again as words and handles come to them.
 const APART: f32 = 1.0 / 64.0;
 /// A fitted picture that has shrunk to this share of its view is fitted anew.
 const TOO_SMALL: f64 = 0.6;

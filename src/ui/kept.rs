@@ -50,7 +50,7 @@ impl<T> Kept<T> {
         let same = |k: &Kept<T>| Arc::ptr_eq(&k.of, of) && k.placing == placing && k.screen == screen;
         let now = kept.take().filter(same).unwrap_or_else(|| {
             let shapes = shapes(picture(of), placing, screen.ground, screen.clip);
-            let triangles = Arc::new(triangles(shapes, screen.pixels_per_point, screen.options));
+            let triangles = Arc::new(triangles(shapes, screen.clip, screen.pixels_per_point, screen.options));
             Kept { of: Arc::clone(of), placing, screen, triangles }
         });
         Shape::Mesh(Arc::clone(&kept.insert(now).triangles))
@@ -66,6 +66,47 @@ mod tests {
 
     use super::*;
     use crate::view::ink::Ink;
+    use crate::view::picture::Item;
+
+    /// The toolkit's own painting is the reference: the same triangles as it makes of the shapes one by one, dots as
+    /// outlines, what is out of sight left out.
+    #[test]
+    fn triangles_are_the_toolkits() {
+        let mut picture = Picture::default();
+        picture.fill(vec![DVec2::ZERO, DVec2::X, DVec2::Y], Ink::NOTE);
+        picture.line(vec![DVec2::ZERO, DVec2::X], Ink::NOTE, 2.0);
+        let at = |x: f64, y: f64| DVec2::new(x, y);
+        let line = vec![at(-40.0, 0.3), at(1.0, 0.3), at(40.0, 0.4)];
+        picture.items.push(Item::Line {
+            points: line,
+            closed: false,
+            ink: Ink::NOTE,
+            width_pt: 1.5,
+            dash_pt: Some((4.0, 3.0)),
+        });
+        picture.items.push(Item::Dot { at: at(0.2, 0.1), radius_pt: 3.0, ink: Ink::NOTE });
+        picture.items.push(Item::Dot { at: at(90.0, 0.1), radius_pt: 3.0, ink: Ink::NOTE });
+        picture.items.push(Item::Bob { tip: at(0.1, 0.2), height_pt: 14.0, ink: Ink::NOTE });
+        let clip = Rect::from_min_size(pos2(0.0, 0.0), vec2(100.0, 100.0));
+        let placing = Placing { px_per_mm: 10.0, centre_mm: DVec2::ZERO, rect: clip };
+        for pixels_per_point in [1.0, 1.5] {
+            let ctx = Context::default();
+            ctx.set_pixels_per_point(pixels_per_point);
+            ctx.tessellation_options_mut(|options| options.prerasterized_discs = false);
+            let mut kept = None;
+            let picture = Arc::new(picture.clone());
+            ctx.run_ui(egui::RawInput::default(), |_| {}).textures_delta.clear();
+            let of = Screen::of(&ctx, Ground::Light, clip);
+            let kept = Kept::shape(&mut kept, &picture, |picture| picture, placing, of);
+            let clipped = |shape| egui::epaint::ClippedShape::new(clip, shape);
+            let apart = shapes(&picture, placing, Ground::Light, clip).into_iter().map(clipped).collect();
+            let drawn = ctx.tessellate(apart, ctx.pixels_per_point());
+            let [one] = &drawn[..] else { panic!("{} pieces", drawn.len()) };
+            let egui::epaint::Primitive::Mesh(mesh) = &one.primitive else { panic!("no triangles") };
+            assert!(mesh.indices.len() > 100, "{} corners", mesh.indices.len());
+            assert_eq!(kept, Shape::Mesh(Arc::new(mesh.clone())));
+        }
+    }
 
     #[test]
     fn triangles_are_made_anew_only_where_something_has_changed() {
@@ -95,7 +136,7 @@ mod tests {
                 screen,
             );
             let shapes = shapes(of, placing, screen.ground, screen.clip);
-            let anew = triangles(shapes, screen.pixels_per_point, screen.options);
+            let anew = triangles(shapes, screen.clip, screen.pixels_per_point, screen.options);
             assert!(anew.indices.len() > 12, "{} corners", anew.indices.len());
             assert_eq!(now, Shape::Mesh(Arc::new(anew)));
             made.get()

@@ -113,11 +113,12 @@ pub fn shapes(picture: &Picture, placing: Placing, ground: Ground, clip: Rect) -
     shapes
 }
 
-/// The triangles that the toolkit makes of shapes without words, in one piece.
-pub fn triangles(shapes: Vec<Shape>, pixels_per_point: f32, options: TessellationOptions) -> Mesh {
+/// The triangles that the toolkit makes of shapes without words, in one piece; none of what lies outside `clip`.
+pub fn triangles(shapes: Vec<Shape>, clip: Rect, pixels_per_point: f32, options: TessellationOptions) -> Mesh {
     let mut mesh = Mesh::default();
     // Without words there is nothing on the sheet of letters that would have to be found; dots are drawn as outlines.
     let mut tessellator = Tessellator::new(pixels_per_point, options, [1, 1], Vec::new());
+    tessellator.set_clip_rect(clip);
     for shape in shapes {
         tessellator.tessellate_shape(shape, &mut mesh);
     }

@@ -79,6 +79,7 @@ fn a_toys_file_that_blows_up_is_refused() {
         ("hidden changes", rounds(&r#""100000\u{28}sc sl)","#.repeat(10_000))),
         ("brackets in brackets", rounds("\"60000(60000(60000(sc)))\"")),
         ("counts that multiply", rounds("\"4294967295(4294967295(4294967295(sc)))\"")),
+        ("nothing, endless times", rounds(&"\"4294967295()\",".repeat(100_000))),
         ("a million rounds of one", rounds("\"1000000(sc)\",\"1000000(1(sc sc+))\"")),
         ("deep rounds", rounds(&format!("\"{}sc{}\"", "1(".repeat(100_000), ")".repeat(100_000)))),
         ("deep options", toy(&format!("name: {}", "Some(".repeat(100_000)))),
