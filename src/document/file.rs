@@ -144,6 +144,9 @@ fn is_first(minor: &u32) -> bool {
     *minor == 0
 }
 
+/// Fields that nothing takes, of all parts of a file: ten for every round that a file may hold.
+const MOST_IGNORED: usize = 100_000;
+
 /// Reads a file and writes down the paths of the fields that nothing took.
 struct Noting<'a>(&'a mut Vec<String>);
 
@@ -151,7 +154,11 @@ impl<'de> serde::de::DeserializeSeed<'de> for Noting<'_> {
     type Value = File;
 
     fn deserialize<D: serde::Deserializer<'de>>(self, from: D) -> Result<File, D::Error> {
-        serde_ignored::deserialize(from, |path| self.0.push(dotted(&path)))
+        serde_ignored::deserialize(from, |path| {
+            if self.0.len() <= MOST_IGNORED {
+                self.0.push(dotted(&path));
+            }
+        })
     }
 }
 
@@ -213,6 +220,10 @@ pub fn parse_noting(text: &str, name: &str) -> Result<(Document, Vec<Finding>), 
     let most_runs = usize::try_from(MOST_STITCHES_IN_ALL).unwrap_or(usize::MAX);
     let read = read_with_at_most(most_runs, || options.from_str_seed(text, Noting(&mut ignored)));
     let File { minor, mut toy, .. } = read.map_err(malformed)?;
+    if ignored.len() > MOST_IGNORED {
+        let what = format!("it holds more than {MOST_IGNORED} fields that no toy has; expected a few");
+        return Err(FileError::Unsound { file: name.to_owned(), line: None, what });
+    }
     let known = if ignored.is_empty() { String::new() } else { to_text(&Document { toy: toy.clone() }) };
     let told = take_up(text, &ignored, minor > FILE_MINOR, &known, &mut toy);
     toy.tell_draw_once();

@@ -89,6 +89,7 @@ fn a_toys_file_that_blows_up_is_refused() {
         ("open lists", "[".repeat(LARGE)),
         ("a name without end", toy(&format!("name: \"{}", "x".repeat(LARGE)))),
         ("unknown fields", toy(&(0..200_000).map(|i| format!("f{i}:[],")).collect::<String>())),
+        ("one unknown field again and again", toy(&format!("settings: ({})", "a:1,".repeat(2_000_000)))),
         ("stitches", rounds(&"\"100000sc\",".repeat(5_000))),
     ] {
         let ran = run_in_little_room(&["check", "-", "--format", "toy"], &text);
