@@ -242,8 +242,6 @@ fn panes(
             drawn.insert(*side, picture);
         }
     }
-    // Words have a size of their own, and the smaller the toy the more of it they would ask for.
-    let scale = scale.max(LEAST_OF_LAID_OUT * pt_per_mm);
     for (pane, tile) in shown.into_iter().zip(tiles) {
         let fill = ui.visuals().window_fill;
         ui.painter().rect(tile, 8, fill, ui.visuals().window_stroke, egui::StrokeKind::Inside);
@@ -312,10 +310,6 @@ fn panes(
         );
     }
 }
-
-/// The toy is shown at no less than this share of the scale for which its words were laid out; in a narrow view words
-/// are cut off rather.
-const LEAST_OF_LAID_OUT: f64 = 0.8;
 
 /// Rectangles for the views: the solid one large, the flat ones beside or under it.
 fn tiles(rect: Rect, shown: &[Pane]) -> Vec<Rect> {

@@ -102,15 +102,12 @@ pub fn rose(drawn: &mut Elevation, lean: &Lean, foot: DVec2, reach_mm: f64, pt_p
 }
 
 /// What stands in the place of the rose where there is no lean to draw: why, and what to do.
-const ROLLS_OVER: [&str; 8] = [
-    "It rolls over by",
-    "itself, so there is",
-    "no lean to draw: its",
-    "weight lies too high",
-    "or too far out for",
-    "what it stands on.",
-    "The page Mending",
-    "has ways out.",
+const ROLLS_OVER: [&str; 5] = [
+    "It rolls over by itself,",
+    "so there is no lean to draw:",
+    "its weight lies too high or too",
+    "far out for what it stands on.",
+    "The page Mending has ways out.",
 ];
 
 fn rolls_over(drawn: &mut Elevation, middle: DVec2, pt_per_mm: f64) {
