@@ -218,13 +218,18 @@ fn panes(
         }
         inner
     };
+    // The toy keeps clear of the name of its view, where there is room for both.
+    let clear_of_name = |inner: Rect| match inner.height() > 8.0 * NAME {
+        true => inner.with_max_y(inner.bottom() - NAME),
+        false => inner,
+    };
     // All flat views at one scale, so that they can be compared.
     let (overlays, units) = (settings.overlays(), settings.units());
     let mut drawn: HashMap<Side, Arc<Elevation>> = HashMap::new();
     let size = bench.shown_report().toy.size_mm;
     let of_pane = |(pane, tile): (&Pane, &Rect)| match (*pane, &size) {
         (Pane::Flat(side), Some(size)) => {
-            let tile = inner(*pane, *tile);
+            let tile = clear_of_name(inner(*pane, *tile));
             let room = DVec2::new(f64::from(tile.width()), f64::from(tile.height()));
             Some(overlay::pt_per_mm(size, side, overlays, room))
         }
@@ -237,11 +242,13 @@ fn panes(
         if let Pane::Flat(side) = pane {
             let picture = bench.elevation(*side, overlays, units, pt_per_mm);
             if !picture.picture.extent.is_empty() {
-                scale = scale.min(Canvas::fitting(&picture, inner(*pane, *tile).size()));
+                scale = scale.min(Canvas::fitting(&picture, clear_of_name(inner(*pane, *tile)).size()));
             }
             drawn.insert(*side, picture);
         }
     }
+    // Words have a size of their own, and the smaller the toy the more of it they would ask for.
+    let scale = scale.max(LEAST_OF_LAID_OUT * pt_per_mm);
     for (pane, tile) in shown.into_iter().zip(tiles) {
         let fill = ui.visuals().window_fill;
         ui.painter().rect(tile, 8, fill, ui.visuals().window_stroke, egui::StrokeKind::Inside);
@@ -254,7 +261,8 @@ fn panes(
             let row = Rect::from_min_max(pos2(whole.left(), inner.bottom()), whole.max);
             ui.scope_builder(UiBuilder::new().id_salt("ways to land").max_rect(row), |ui| ghosts::show(ui, bench));
         }
-        ui.scope_builder(UiBuilder::new().id_salt(id).max_rect(inner), |ui| match pane {
+        let room = if pane == Pane::Solid { inner } else { clear_of_name(inner) };
+        ui.scope_builder(UiBuilder::new().id_salt(id).max_rect(room), |ui| match pane {
             Pane::Solid => views.solid.show(ui, bench, settings.plumb, state),
             Pane::Flat(side) => {
                 let canvas = views.flat.entry(side).or_default();
@@ -311,7 +319,14 @@ fn panes(
     }
 }
 
-/// Rectangles for the views: the solid one large, the flat ones beside or under it.
+/// Height of the name of a view.
+const NAME: f32 = 18.0;
+/// The toy is shown at no less than this share of the scale for which its words were laid out; in a narrow view words
+/// are cut off rather.
+const LEAST_OF_LAID_OUT: f64 = 0.8;
+
+/// Rectangles for the views: the solid one large with one or two flat ones beside or under it; else each as large as
+/// the others allow.
 fn tiles(rect: Rect, shown: &[Pane]) -> Vec<Rect> {
     const GAP: f32 = 6.0;
     let row = |rect: Rect, n: usize, upright: bool| -> Vec<Rect> {
@@ -330,37 +345,50 @@ fn tiles(rect: Rect, shown: &[Pane]) -> Vec<Rect> {
             .collect()
     };
     let wide = rect.width() > rect.height() * 1.15;
-    if shown.first() == Some(&Pane::Solid) && shown.len() > 1 {
-        let flats = shown.len() - 1;
-        let mut all = Vec::new();
-        if wide {
-            let cut = rect.left() + rect.width() * if flats > 2 { 0.42 } else { 0.56 };
-            all.push(Rect::from_min_max(rect.min, pos2(cut - GAP / 2.0, rect.bottom())));
-            let rest = Rect::from_min_max(pos2(cut + GAP / 2.0, rect.top()), rect.max);
-            all.extend(row(rest, flats, true));
-        } else {
-            let cut = rect.top() + rect.height() * 0.5;
-            all.push(Rect::from_min_max(rect.min, pos2(rect.right(), cut - GAP / 2.0)));
-            let rest = Rect::from_min_max(pos2(rect.left(), cut + GAP / 2.0), rect.max);
-            all.extend(row(rest, flats, false));
+    let least = |tiles: &Vec<Rect>| tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min);
+    let roomiest = |ways: [Vec<Rect>; 2]| ways.into_iter().max_by(|a, b| least(a).total_cmp(&least(b)));
+    let two_rows = || row(rect, 2, true).into_iter();
+    match shown {
+        // Too many for one to be large: whichever way leaves the smallest largest.
+        [_, _, _, _] => {
+            let two_over_two = two_rows().flat_map(|half| row(half, 2, false)).collect();
+            roomiest([row(rect, 4, !wide), two_over_two]).unwrap_or_default()
         }
-        all
-    } else if let [_, _, _] = shown {
-        // Whichever way leaves the smallest of the three largest: beside each other, under each other, or two over one.
-        let upper = Rect::from_min_size(rect.min, vec2(rect.width(), 0.5 * (rect.height() - GAP).max(20.0)));
-        let mut stacked = row(upper, 2, false);
-        stacked.push(upper.translate(vec2(0.0, upper.height() + GAP)));
-        let least = |tiles: &Vec<Rect>| tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min);
-        let ways = [row(rect, 3, !wide), stacked];
-        ways.into_iter().max_by(|a, b| least(a).total_cmp(&least(b))).unwrap_or_default()
-    } else {
-        row(rect, shown.len(), !wide)
+        [Pane::Solid, flats @ ..] if !flats.is_empty() => {
+            let (solid, rest) = if wide {
+                let cut = rect.left() + 0.56 * rect.width();
+                (rect.with_max_x(cut - GAP / 2.0), rect.with_min_x(cut + GAP / 2.0))
+            } else {
+                let cut = rect.top() + 0.5 * rect.height();
+                (rect.with_max_y(cut - GAP / 2.0), rect.with_min_y(cut + GAP / 2.0))
+            };
+            std::iter::once(solid).chain(row(rest, flats.len(), wide)).collect()
+        }
+        [_, _, _] => {
+            let two_over_one = two_rows().zip([2, 1]).flat_map(|(half, n)| row(half, n, false)).collect();
+            roomiest([row(rect, 3, !wide), two_over_one]).unwrap_or_default()
+        }
+        _ => row(rect, shown.len(), !wide),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// With the solid view the three flat ones have more than a column of a third each, in the smallest window too.
+    #[test]
+    fn four_views_leave_no_room_unused() {
+        let mut shown = vec![Pane::Solid];
+        shown.extend(Side::ALL.map(Pane::Flat));
+        let least = |size| {
+            let tiles = tiles(Rect::from_min_size(pos2(0.0, 0.0), size), &shown);
+            tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min)
+        };
+        assert!(least(vec2(450.0, 600.0)) > 215.0);
+        assert!(least(vec2(1000.0, 800.0)) > 390.0);
+        assert!(least(vec2(1600.0, 400.0)) > 390.0);
+    }
 
     /// Three flat views in a room about square are each larger than a third of it.
     #[test]

@@ -85,7 +85,8 @@ pub fn pt_per_mm(size_mm: &SizeMm, side: Side, overlays: Overlays, room_pt: DVec
     let mut free = room_pt - if overlays.sizes { DVec2::new(44.0, 86.0) } else { DVec2::splat(20.0) };
     free.y -= LEGEND_PT * f64::from(u8::from(overlays.give_take) + u8::from(overlays.before_stuffing));
     if side == Side::Top && overlays.rose {
-        free -= DVec2::new(60.0, 50.0);
+        // In a narrow view the rose's words may run out of it: the toy comes first.
+        free -= DVec2::new(60.0, 50.0).min(0.25 * room_pt);
     }
     (free.x / (1.2 * size.x).max(1.0)).min(free.y / size.y.max(1.0)).max(0.05)
 }

@@ -101,14 +101,8 @@ pub fn rose(drawn: &mut Elevation, lean: &Lean, foot: DVec2, reach_mm: f64, pt_p
     picture.text(at, words, Ink::PLUMB, WORDS_PT, (across, upright));
 }
 
-/// What stands in the place of the rose where there is no lean to draw: why, and what to do.
-const ROLLS_OVER: [&str; 5] = [
-    "It rolls over by itself,",
-    "so there is no lean to draw:",
-    "its weight lies too high or too",
-    "far out for what it stands on.",
-    "The page Mending has ways out.",
-];
+/// What stands in the place of the rose where there is no lean to draw, around the foot of the plumb line.
+const ROLLS_OVER: [&str; 3] = ["It rolls over: no lean to draw.", "", "Mending has ways out."];
 
 fn rolls_over(drawn: &mut Elevation, middle: DVec2, pt_per_mm: f64) {
     let line = WORDS_PT * 1.3 / pt_per_mm;
@@ -123,7 +117,7 @@ fn rolls_over(drawn: &mut Elevation, middle: DVec2, pt_per_mm: f64) {
         let at = middle + DVec2::new(0.0, line * ((ROLLS_OVER.len() - 1) as f64 / 2.0 - i as f64));
         picture.text(at, *words, Ink::PLUMB, WORDS_PT, (Across::Middle, Upright::Middle));
     }
-    picture.words.push_str(&format!("; {}", ROLLS_OVER.join(" ")));
+    picture.words.push_str(&format!("; {} {}", ROLLS_OVER[0], ROLLS_OVER[2]));
 }
 
 #[cfg(test)]
@@ -150,7 +144,7 @@ mod tests {
     fn what_rolls_over_has_a_sentence_in_place_of_the_rose() {
         let mut drawn = Elevation::default();
         rose(&mut drawn, &Lean { by_direction_deg: vec![0.0; 24], ..Lean::default() }, DVec2::ZERO, 60.0, 2.0);
-        assert!(drawn.picture.words.contains("rolls over by itself, so there is no lean to draw: its weight"));
+        assert!(drawn.picture.words.contains("rolls over: no lean to draw"));
         assert!(drawn.picture.words.contains("Mending"));
         let is_rose = |i: &Item| matches!(i, Item::Line { .. } | Item::Dot { .. });
         assert!(!drawn.picture.items.iter().any(is_rose));
