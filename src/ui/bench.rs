@@ -164,6 +164,8 @@ impl Bench {
         let before = self.document.clone();
         change(&mut self.document.toy);
         if before == self.document {
+            // Equal is not the same to the last sign of a zero, and what is no step is no change.
+            self.document = before;
             return;
         }
         self.history.record(before, &self.document, kind);

@@ -80,9 +80,19 @@ struct First {
 }
 
 impl First {
-    fn of(window: &Window) -> First {
-        let document = window.state().document().clone();
-        First { number: window.state().documents_begun(), text: document::to_text(&document), document }
+    /// A file that was asked for may come in the first frame of an event that goes on to change it: such steps are taken
+    /// back for a look.
+    fn of(window: &mut Window) -> First {
+        let state = window.state_mut();
+        let mut undone = 0;
+        while state.undo() {
+            undone += 1;
+        }
+        let document = state.document().clone();
+        for step in 0..undone {
+            assert!(state.redo(), "{step} of {undone}");
+        }
+        First { number: state.documents_begun(), text: document::to_text(&document), document }
     }
 }
 
@@ -91,8 +101,9 @@ fn check(window: &mut Window, first: &First, tally: &mut Tally) {
     let state = window.state_mut();
     let now = state.document().clone();
     let text = document::to_text(&now);
-    let back = document::open_text(&text, "kept", true, &TextScene::default());
-    let back = back.unwrap_or_else(|e| panic!("what is in hand cannot be opened again: {e}\n{text}")).document;
+    let opened = document::open_text(&text, "kept", true, &TextScene::default());
+    assert!(opened.is_ok(), "what is in hand cannot be opened again: {:?}\n{text}", opened.err());
+    let back = document::parse(&text, "kept").unwrap_or_else(|e| panic!("{e}\n{text}"));
     assert_eq!(document::to_text(&back), text, "written and read");
     assert!(back == now, "written and read it is another toy:\n{text}\n{back:?}\n{now:?}");
     let mut undone = 0;
@@ -150,10 +161,10 @@ fn run(kind: Kind, at: &At) -> Tally {
     let mut hand = Hand { window, rng, inputs, size: vec2(1360.0, 900.0), doing: String::new() };
     let mut tally = Tally::default();
     hand.begin_another();
-    let mut first = First::of(&hand.window);
+    let mut first = First::of(&mut hand.window);
     // Every window begins with other screens.
     let mut screen = kind.seed as usize * 7;
-    let follow = |window: &Window, first: &mut First, tally: &mut Tally| {
+    let follow = |window: &mut Window, first: &mut First, tally: &mut Tally| {
         if window.state().documents_begun() != first.number {
             *first = First::of(window);
             tally.documents += 1;
@@ -165,13 +176,13 @@ fn run(kind: Kind, at: &At) -> Tally {
             check(&mut hand.window, &first, &mut tally);
             if hand.rng.random_bool(0.7) {
                 hand.begin_another();
-                follow(&hand.window, &mut first, &mut tally);
+                follow(&mut hand.window, &mut first, &mut tally);
             }
         }
         if event % BETWEEN_SCREENS == 0 {
             hand.go(screen);
             screen += 1;
-            follow(&hand.window, &mut first, &mut tally);
+            follow(&mut hand.window, &mut first, &mut tally);
         }
         let met = glance(&hand.window);
         let place = tally.note(&hand.window, &met);
@@ -192,7 +203,7 @@ fn run(kind: Kind, at: &At) -> Tally {
         if let Some(name) = opened.filter(|_| egui::Popup::is_any_open(&hand.window.ctx)) {
             *tally.times.entry(format!("box: {name}")).or_default() += 1;
         }
-        follow(&hand.window, &mut first, &mut tally);
+        follow(&mut hand.window, &mut first, &mut tally);
         for piece in &hand.window.state().document().toy.pieces {
             assert!(piece.part.rounds.len() < 100_000);
         }
@@ -250,7 +261,7 @@ fn run_all(kinds: &[Kind]) -> (Tally, Vec<String>) {
 
 #[test]
 fn random_events_neither_panic_nor_lose_anything() {
-    let kinds = [1, 2, 3].map(|seed| Kind { seed, events: 150, beside: seed == 2, drawn: false });
+    let kinds = [1, 2, 3].map(|seed| Kind { seed, events: 150, beside: seed != 3, drawn: false });
     let (tally, failed) = run_all(&kinds);
     assert_eq!(failed, Vec::<String>::new());
     assert_eq!(tally.events, 450);
