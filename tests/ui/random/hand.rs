@@ -1,6 +1,7 @@
 //! A hand that does anything: clicks, double clicks and secondary clicks, drags, keys, texts, wheels, pastes, drops,
 //! commands, and now and then a way to a certain screen, so that all of them are met.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -74,6 +75,8 @@ pub struct Hand {
     pub size: Vec2,
     /// What it does, for whoever looks for a panic.
     pub doing: String,
+    /// How often each box to choose from was opened on purpose.
+    pub opened: BTreeMap<String, usize>,
 }
 
 /// All that happens in one frame.
@@ -157,7 +160,8 @@ impl Hand {
     fn click_label(&mut self, wanted: impl Fn(&Met) -> bool) -> bool {
         let room = egui::Rect::from_min_size(Pos2::ZERO, self.size);
         let met = glance(&self.window);
-        let place = met.iter().find(|m| wanted(m) && room.contains(m.rect.center())).map(|m| m.rect.center());
+        let can_be = |m: &&Met| m.role != Role::Label && wanted(m) && room.contains(m.rect.center());
+        let place = met.iter().find(can_be).map(|m| m.rect.center());
         if let Some(at) = place {
             self.click(at);
         }
@@ -433,10 +437,18 @@ impl Hand {
                 self.click_label(|m| m.label == "More");
             }
             9..=12 => {
-                // A box to choose from.
+                // A box to choose from: of those on screen one that was opened least.
                 let met = glance(&self.window);
-                if let Some(place) = self.widget(&met, |m| m.role == Role::ComboBox).map(|m| m.rect.center()) {
-                    self.click(place);
+                let times = |m: &Met| self.opened.get(&m.label).copied().unwrap_or(0);
+                let room = egui::Rect::from_min_size(Pos2::ZERO, self.size);
+                let on_screen = |m: &&Met| m.role == Role::ComboBox && room.contains(m.rect.center());
+                let least = met.iter().filter(on_screen).map(times).min().unwrap_or(0);
+                let opened = self.opened.clone();
+                let is_one = |m: &Met| m.role == Role::ComboBox && opened.get(&m.label).copied().unwrap_or(0) == least;
+                if let Some(one) = self.widget(&met, is_one) {
+                    *self.opened.entry(one.label.clone()).or_default() += 1;
+                    self.doing = format!("click ComboBox {}", one.label);
+                    self.click(one.rect.center());
                 }
             }
             13 => {
