@@ -85,7 +85,7 @@ impl Made {
         made.poses = pose::poses(toy, &made.shapes);
         // What bears is decided once: a small change must not make it jump.
         for (pose, was) in made.poses.iter_mut().zip(&self.poses) {
-            pose.bears = was.bears;
+            (pose.firm, pose.limp, pose.bears) = (was.firm, was.limp, was.bears);
         }
         made.set_on_floor();
         made.weigh(toy);
@@ -158,25 +158,44 @@ impl Made {
 
     /// Parts whose seam cannot hold them in every position prop nothing up, nor does what sits on them.
     fn let_flop(&mut self, toy: &Toy) {
-        let mut limp: Vec<bool> = vec![false; self.poses.len()];
         for neck in necks(toy, self) {
             if matches!(neck.place, Place::Seam { .. }) && neck.joint.nod_deg().is_some() {
-                limp[neck.part] = true;
+                self.poses[neck.part].limp = true;
             }
         }
-        if !limp.contains(&true) {
+        if !self.poses.iter().any(|p| p.limp) {
             return;
         }
         for index in 0..self.poses.len() {
-            let mut at = Some(index);
-            while let Some(part) = at {
-                if limp[part] {
-                    self.poses[index].bears = false;
-                }
-                at = self.poses[part].parent;
-            }
+            let limp = self.and_what_carries(index).any(|part| self.poses[part].limp);
+            self.poses[index].bears &= !limp;
         }
         self.set_on_floor();
+    }
+
+    /// A part, the one it sits on, and so on down.
+    fn and_what_carries(&self, part: usize) -> impl Iterator<Item = usize> {
+        std::iter::successors(Some(part), |p| self.poses[*p].parent).take(self.poses.len())
+    }
+
+    /// Which parts prop the toy up where it has been dropped: what bears, and what hangs by a limp seam but outweighs
+    /// the rest. A heavy head on a weak neck is no ear: it is the body then that gives way.
+    pub fn props_when_dropped(&self) -> Vec<bool> {
+        let mut carried_g = vec![0.0; self.poses.len()];
+        let mut total_g = 0.0;
+        for (i, pose) in self.poses.iter().enumerate() {
+            let mass_g = pose.toy_from_part.len() as f64 * self.masses[i].whole.mass_g;
+            total_g += mass_g;
+            self.and_what_carries(i).for_each(|part| carried_g[part] += mass_g);
+        }
+        let gives_way = |(pose, carried_g): (&PiecePose, f64)| {
+            // Each copy hangs on a seam of its own.
+            let each_g = carried_g / pose.toy_from_part.len().max(1) as f64;
+            pose.limp && each_g <= total_g - each_g
+        };
+        let gives_way: Vec<bool> = self.poses.iter().zip(carried_g).map(gives_way).collect();
+        let props = |i: usize| self.poses[i].firm && !self.and_what_carries(i).any(|part| gives_way[part]);
+        (0..self.poses.len()).map(props).collect()
     }
 
     /// The overlap of a part and the one it sits on in another toy, where both have the same shape and place there.

@@ -121,9 +121,11 @@ fn sewn_off_mm(made: &Made) -> f64 {
     square.sqrt()
 }
 
-/// How the toy lands; `None` where it cannot be told. Parts that are empty, dangle or flop do not prop it up.
+/// How the toy lands; `None` where it cannot be told. Parts that are empty, dangle or flop do not prop it up, unless they
+/// outweigh the rest.
 pub(super) fn lands(made: &Made) -> Option<Vec<RestPose>> {
-    let solids: Vec<_> = made.outsides().filter(|(i, _)| made.poses[*i].bears).map(|(_, s)| s).collect();
+    let props = made.props_when_dropped();
+    let solids: Vec<_> = made.outsides().filter(|(i, _)| props[*i]).map(|(_, s)| s).collect();
     let poses = rest_poses::rest_poses(&solids, placed(&made.poses, &made.masses).centre_mm, rest_poses::SEGMENTS);
     (!poses.is_empty()).then_some(poses)
 }

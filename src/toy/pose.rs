@@ -47,7 +47,11 @@ pub struct PiecePose {
     pub seam: Option<Seam>,
     /// The end it is fixed by, or that is down.
     pub by: End,
-    /// Props the toy up: it does not dangle, nor does anything it hangs on.
+    /// Holds its shape against the floor: it is stuffed and does not dangle, nor does anything it hangs on.
+    pub firm: bool,
+    /// Its seam cannot hold it in every position.
+    pub limp: bool,
+    /// Props the toy up as it stands: it is firm, and neither it nor anything it hangs on is limp.
     pub bears: bool,
 }
 
@@ -220,7 +224,8 @@ pub fn poses(toy: &Toy, shapes: &[Arc<PartShape>]) -> Vec<PiecePose> {
             }
         }
     }
-    done.into_iter().flatten().collect()
+    // Until it is known what gives way, all that is firm bears.
+    done.into_iter().flatten().map(|pose| PiecePose { bears: pose.firm, ..pose }).collect()
 }
 
 fn parent_of(toy: &Toy, index: usize) -> Option<usize> {
@@ -237,6 +242,8 @@ fn place(toy: &Toy, shapes: &[Arc<PartShape>], index: usize, done: &[Option<Piec
         parent: None,
         seam: None,
         by,
+        firm: false,
+        limp: false,
         bears: false,
     };
     if shape.nodes.len() < 2 {
@@ -256,7 +263,7 @@ fn place(toy: &Toy, shapes: &[Arc<PartShape>], index: usize, done: &[Option<Piec
                 pose.toy_from_upright.push(motion);
                 pose.toy_from_part.push(motion * upright_from_part(by, z));
             }
-            pose.bears = shape.kind == ShapeKind::Stuffed;
+            pose.firm = shape.kind == ShapeKind::Stuffed;
         }
         Seat::OnEnd { .. } | Seat::OnSurface { .. } => {
             let Some(parent) = parent_of(toy, index) else {
@@ -339,7 +346,7 @@ fn on_parent(
     pose.seam = Some(Seam { radius_mm, own_node, onto_node: node, own_z_mm });
     let limp = shape.kind != ShapeKind::Stuffed || seam_is_empty(shape, own_node);
     let dangles = limp || matches!(placement.joint, Joint::FoldedFlat | Joint::Thread);
-    pose.bears = parent_pose.bears && !dangles;
+    pose.firm = parent_pose.firm && !dangles;
 }
 
 /// Height in a part's upright frame of a height in its own.

@@ -13,16 +13,18 @@ const STEP_DEG: f64 = 3.0;
 /// Highest that it is lifted, degrees.
 const MOST_DEG: f64 = 150.0;
 
-/// The toy turned so that a direction of its frame points up, and set on the floor by what bears; and that motion.
+/// The toy turned so that a direction of its frame points up, and set on the floor by what props it up where it was
+/// dropped; and that motion.
 pub fn turned(made: &Made, up: DVec3) -> (Made, DAffine3) {
     let turn = DAffine3::from_quat(DQuat::from_rotation_arc(up.normalize_or(DVec3::Z), DVec3::Z));
+    let props = made.props_when_dropped();
     let mut posed = made.clone();
     let mut move_all = |by: DAffine3| {
         for pose in &mut posed.poses {
             pose.toy_from_part.iter_mut().chain(&mut pose.toy_from_upright).for_each(|m| *m = by * *m);
         }
         let lowest = |all: bool| {
-            let solids = posed.outsides().filter(|(i, _)| all || posed.poses[*i].bears);
+            let solids = posed.outsides().filter(|(i, _)| all || props[*i]);
             solids.map(|(_, solid)| -solid.support_mm(DVec3::NEG_Z)).fold(f64::INFINITY, f64::min)
         };
         let bearing = lowest(false);
@@ -37,10 +39,11 @@ pub fn turned(made: &Made, up: DVec3) -> (Made, DAffine3) {
 /// Lays what dangles below the floor on it: such a part turns about its seam, outward, and takes with it what it
 /// carries.
 pub fn lay_dangling(made: &mut Made) {
+    let props = made.props_when_dropped();
     let mut order: Vec<(usize, usize)> = (0..made.poses.len()).map(|i| (depth(made, i), i)).collect();
     order.sort_unstable();
     for (_, part) in order {
-        if made.poses[part].bears || made.poses[part].parent.is_none() {
+        if props[part] || made.poses[part].parent.is_none() {
             continue;
         }
         for copy in 0..made.poses[part].toy_from_part.len() {

@@ -2,6 +2,7 @@
 
 mod plan;
 mod advice;
+mod landing;
 mod narrow;
 mod outline;
 mod places;
