@@ -176,12 +176,22 @@ fn stand_line(stand: &StandReport) -> String {
     };
     let on = if stand.stands_on.is_empty() { String::new() } else { format!(", on {}", stand.stands_on.join(", ")) };
     let toward = toward(stand.tip_toward_deg);
+    // The lean is told from how it rests.
+    let (rests, more) = match stand.settles_deg {
+        deg if deg >= 1.0 => (format!("rests leaning {deg:.0}°, "), " more"),
+        _ => (String::new(), ""),
+    };
     match stand.not_settled() {
         Some(ends) => format!(
-            "{word}, most likely: leans {:.0}° before it falls, weakest toward {toward}{on}; not settled, from {ends}",
+            "{word}, most likely: {rests}leans {:.0}°{more} before it falls, weakest toward {toward}{on}; not settled, from {ends}",
             stand.tip_deg.value
         ),
-        None => format!("{word}: leans {}° before it falls, weakest toward {toward}{on}", range(stand.tip_deg, 0)),
+        None => {
+            format!(
+                "{word}: {rests}leans {}°{more} before it falls, weakest toward {toward}{on}",
+                range(stand.tip_deg, 0)
+            )
+        }
     }
 }
 

@@ -9,6 +9,7 @@ use super::fields;
 use super::findings;
 use super::look::{self, Mood};
 use super::paint;
+use super::rested::SHOWN_LEAN_DEG;
 use crate::figure::Figure;
 use crate::measure::narrow::{first_sentence, least_neck};
 use crate::measure::need::Enough;
@@ -100,7 +101,7 @@ pub(super) fn card_with(ui: &mut Ui, card: &Card, more: impl FnOnce(&mut Ui)) {
 pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command>) -> Option<Finding> {
     ui.spacing_mut().item_spacing.y = 7.0;
     let report = bench.derived().report.clone();
-    size(ui, &report, units);
+    size(ui, &report, units, bench.shown_lean_deg().is_some());
     stand(ui, bench, &report, units);
     neck(ui, bench, &report, units);
     proportion(ui, &report, units);
@@ -111,9 +112,18 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, units: Units, todo: &mut Vec<Command
     mend
 }
 
-fn size(ui: &mut Ui, report: &Report, units: Units) {
+/// The toy as it is laid out; the views show it as it rests, which is another height where it leans.
+fn size(ui: &mut Ui, report: &Report, units: Units, leans: bool) {
     let Some(size) = &report.toy.size_mm else { return };
     let both = |figure: Figure| units.length(figure).both();
+    let mut lines = vec![
+        format!("{} wide", both(size.x)),
+        format!("{} deep", both(size.y)),
+        format!("weighs {}", units.mass(report.toy.mass_g).both()),
+    ];
+    if leans {
+        lines.push("measured upright, not as it rests".to_owned());
+    }
     card(
         ui,
         &Card {
@@ -121,11 +131,7 @@ fn size(ui: &mut Ui, report: &Report, units: Units) {
             mood: Mood::Plain,
             word: format!("{} tall", units.length(size.z).value()),
             beside: units.length(size.z).range().unwrap_or_default(),
-            lines: vec![
-                format!("{} wide", both(size.x)),
-                format!("{} deep", both(size.y)),
-                format!("weighs {}", units.mass(report.toy.mass_g).both()),
-            ],
+            lines,
             picture: None,
             remedy: None,
         },
@@ -162,22 +168,27 @@ fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     };
     let mut lines = Vec::new();
     let doubt = stand.not_settled();
-    match (stand.verdict, &doubt) {
-        ("rocks", _) => lines.push("No lean at all: it rolls over by itself".to_owned()),
-        (_, Some(_)) => lines.push(format!("leans {} before it falls", units.angle(stand.tip_deg).value())),
-        (_, None) => lines.push(format!("leans {} before it falls", units.angle(stand.tip_deg).both())),
+    let rests_leaning = stand.settles_deg >= SHOWN_LEAN_DEG;
+    if stand.verdict == "rocks" {
+        lines.push("No lean at all: it rolls over by itself".to_owned());
+    } else {
+        let tip = units.angle(stand.tip_deg);
+        let tip = if doubt.is_some() { tip.value() } else { tip.both() };
+        if rests_leaning {
+            lines.push(format!("comes to rest leaning {:.0}° by itself", stand.settles_deg));
+            lines.push(format!("leans {tip} more before it falls"));
+        } else {
+            lines.push(format!("leans {tip} before it falls"));
+        }
     }
     // "Stands well" is no word for what may as well roll over.
     let word = if doubt.is_some() { format!("{word}, most likely") } else { word.to_owned() };
     lines.extend(doubt.map(|ends| format!("Not settled: from {ends}.")));
     if stand.verdict != "rocks" {
         lines.push(format!("weakest toward {}", toward(stand.tip_toward_deg)));
-    }
-    if stand.settles_deg >= 1.0 {
-        lines.push(format!("rests at a lean of {:.0}°", stand.settles_deg));
-    }
-    if !stand.stands_on.is_empty() {
-        lines.push(format!("stands on {}", stand.stands_on.join(", ")));
+        if !stand.stands_on.is_empty() {
+            lines.push(format!("stands on {}", stand.stands_on.join(", ")));
+        }
     }
     let shown = Card {
         question: if must { "Does it stand?" } else { "Does it stand? (it need not)" },
@@ -190,6 +201,9 @@ fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     };
     card_with(ui, &shown, |ui| lands(ui, bench));
 }
+
+/// Ways to land that are named, the likeliest.
+const MOST_WAYS: usize = 4;
 
 /// How it lands when dropped, the likeliest ways first; each can be looked at.
 fn lands(ui: &mut Ui, bench: &mut Bench) {
@@ -207,12 +221,16 @@ fn lands(ui: &mut Ui, bench: &mut Bench) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.label("Dropped, it lands");
-        for (index, pose) in ways.iter().take(4) {
+        for (index, pose) in ways.iter().take(MOST_WAYS) {
             let text = format!("{} {:.0} %", pose.way_up(), 100.0 * pose.share);
             let on = bench.lying() == Some(*index);
             if ui.add(egui::Button::new(text).small().selected(on)).on_hover_text("Look at it lying so").clicked() {
                 lay = Some(if on { None } else { Some(*index) });
             }
+        }
+        let told: f64 = ways.iter().take(MOST_WAYS).map(|(_, pose)| pose.share).sum();
+        if told < 0.985 {
+            ui.label(RichText::new(format!("in other ways {:.0} %", 100.0 * (1.0 - told))).weak());
         }
     });
     if let Some(index) = lay {
