@@ -9,7 +9,7 @@
 //! round asks `fit` for the reading of its words that suits the round below and the printed total, under
 //! all `habits` that matter, and `settle` or `starts` for what the round comes to. The parser is `grammar`
 //! (with the whole grammar in words) and its parts `groups`, `element`, `changes`, `place`, `repeats`,
-//! `asides`, `colours`, `limbs`; `expand` makes stitches of what it gives.
+//! `asides`, `joins`, `colours`, `limbs`; `expand` makes stitches of what it gives.
 
 mod asides;
 mod build;
@@ -25,6 +25,7 @@ mod grammar;
 mod groups;
 mod habits;
 mod header;
+mod joins;
 mod labels;
 mod legend;
 mod letters;
