@@ -12,8 +12,12 @@ use crate::rounds::{Finish, Loops};
 impl Parser<'_> {
     pub fn other_word(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         match w {
-            W::Increasing if self.num(1).is_some() || self.word(1) == Some(W::Evenly) => {
-                // "increasing 6 evenly"
+            W::Increasing
+                if self.num(1).is_some()
+                    || matches!(self.word(1), Some(W::Evenly | W::TimesN(_)))
+                    || self.both_ends(1).is_some() =>
+            {
+                // "increasing 6 evenly", "increasing once"
                 self.i += 1;
                 self.change((1, 2), n, from, items);
             }

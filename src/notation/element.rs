@@ -507,6 +507,9 @@ impl Parser<'_> {
             items.push(item);
             return;
         }
+        if self.at_both_ends(n, base, from, items) {
+            return;
+        }
         if let Some(p) = self.place() {
             // `sc next 2 together`
             if matches!(self.word(0), Some(W::Together | W::Tog)) {

@@ -9,7 +9,7 @@
 //! round asks `fit` for the reading of its words that suits the round below and the printed total, under
 //! all `habits` that matter, and `settle` or `starts` for what the round comes to. The parser is `grammar`
 //! (with the whole grammar in words) and its parts `groups`, `element`, `changes`, `place`, `repeats`,
-//! `asides`, `joins`, `colours`, `limbs`; `expand` makes stitches of what it gives.
+//! `asides`, `ends`, `joins`, `colours`, `limbs`; `expand` makes stitches of what it gives.
 
 mod asides;
 mod build;
@@ -19,6 +19,7 @@ mod commands;
 mod diagnostic;
 mod doubt;
 mod element;
+mod ends;
 mod expand;
 mod fit;
 mod grammar;
