@@ -77,6 +77,9 @@ impl Parser<'_> {
             }
             Some(T::Word(w)) => {
                 self.i += 1;
+                if matches!(w, W::Colour | W::Unknown | W::Ring) && self.colour_run(n, from, items) {
+                    return;
+                }
                 match w {
                     W::Kind(_) | W::Inc | W::Dec | W::SymInc | W::SymDec | W::SymInc3 | W::Tog | W::KindTog(_) => {
                         self.worded(w, Some(n), from, items);

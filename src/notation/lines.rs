@@ -3,6 +3,7 @@
 
 use std::ops::Range;
 
+use super::colours::runs_of_colour;
 use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
 use super::legend;
@@ -145,7 +146,9 @@ impl Sorter<'_> {
             );
             if bare_counts(toks).is_some_and(|c| c.len() > 3) && !lab.strong {
                 // `6, 12, 18, 24` — falls through to the lists.
-            } else if works_labelled(rest, lab.strong, marked) && (lab.strong || !header::is_header(&lower)) {
+            } else if (works_labelled(rest, lab.strong, marked) || (marked && runs_of_colour(self.text, rest) > 1))
+                && (lab.strong || !header::is_header(&lower))
+            {
                 self.rounds(number, line, toks, lab);
                 return;
             } else if rest.is_empty() && lab.strong {
