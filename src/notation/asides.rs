@@ -534,3 +534,13 @@ pub(super) fn finish_said(tokens: &[Token], lower: &str) -> Option<Finish> {
     }
     None
 }
+
+/// `(or: ch 2, 6 sc in 2nd ch from hook)`: another way to work what the text tells anyway.
+pub(super) fn alternative(lower: &str, toks: &[Token]) -> bool {
+    let [open, .., close] = toks else { return false };
+    if !matches!((open.t, close.t), (T::Open(_), T::Close(_))) {
+        return false;
+    }
+    let word = lower.split(|c: char| !c.is_alphabetic()).find(|w| !w.is_empty());
+    matches!(word, Some("or" | "alternatively" | "alternative"))
+}

@@ -3,6 +3,7 @@
 
 use std::ops::Range;
 
+use super::asides;
 use super::colours::runs_of_colour;
 use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
@@ -112,6 +113,11 @@ impl Sorter<'_> {
         let lower = self.text[line.start..line.end].to_lowercase();
         if let Some(cell) = self.part_cell(line, toks) {
             toks = &toks[cell..];
+        }
+        if asides::alternative(&lower, toks) {
+            self.open = false;
+            self.out.push(Entry::Note { line: number, end: line.end, doubt: true });
+            return;
         }
         // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
         let mut lab = label(toks, self.due());
