@@ -301,7 +301,12 @@ impl Builder<'_> {
             } else {
                 format!("Round {} stands where round {expected} is due.", l.from)
             };
-            let at = r.span.start..(r.span.start + r.label_text.len().max(1)).min(r.span.end);
+            let mut end = (r.span.start + r.label_text.len().max(1)).min(r.span.end);
+            // A label of a list with gaps is not the printed one.
+            while !self.text.is_char_boundary(end) {
+                end += 1;
+            }
+            let at = r.span.start..end;
             let remedy = "Check the numbers of the rounds; the counts follow the order of the text.";
             self.found.push(Found::new(K::LabelOrder, severity, at, message, remedy));
         }
