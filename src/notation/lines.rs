@@ -12,6 +12,7 @@ use super::lexer::{Line, T, Token};
 use super::looks::{
     bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
 };
+use super::onward;
 use super::titles::{self, Copies};
 use super::words::W;
 
@@ -124,9 +125,18 @@ impl Sorter<'_> {
         if let Some(cell) = self.part_cell(line, toks) {
             toks = &toks[cell..];
         }
+        if self.onward(number, line, toks) {
+            return;
+        }
         if asides::alternative(&lower, toks) {
             self.open = false;
             self.out.push(Entry::Note { line: number, end: line.end, doubt: true });
+            return;
+        }
+        if onward::number_of_rounds(self.text, toks) {
+            self.push_round(number, line, toks, None, 0);
+            let rounds = toks[0].num().unwrap_or(0);
+            self.expected = self.expected.map(|n| n.saturating_add(rounds));
             return;
         }
         // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
@@ -263,6 +273,15 @@ impl Sorter<'_> {
         }
         let doubt = !self.legend && doubtful(toks);
         self.out.push(Entry::Note { line: number, end: line.end, doubt });
+    }
+
+    /// "Work 4 more rounds like this." behind a round.
+    fn onward(&mut self, number: usize, line: &Line, toks: &[Token]) -> bool {
+        let behind = self.out.iter().rev().take(12).any(|e| matches!(e, Entry::Round(_)));
+        let Some(asked) = onward::asked(self.text, toks).filter(|_| behind) else { return false };
+        self.push_round(number, line, toks, None, 0);
+        self.expected = self.expected.map(|n| n.saturating_add(asked.rounds));
+        true
     }
 
     /// A row of a table whose first cell names the part: its heading is taken, and the tokens it had.
@@ -481,6 +500,21 @@ impl Sorter<'_> {
             }
             _ => String::new(),
         };
+        // `sc around (6). Repeat this round 4 more times.`: a round, and a sentence that asks for more of them.
+        if let Some(k) = onward::behind(self.text, &words).filter(|k| words[..*k].iter().any(|t| t.word().is_some())) {
+            let more = words.split_off(k);
+            words.pop();
+            let cut = words.last().map_or(start, |t| t.end);
+            let from = more.first().map_or(cut, |t| t.start);
+            if let Some(asked) = onward::asked(self.text, &more) {
+                self.expected = self.expected.map(|n| n.saturating_add(asked.rounds));
+            }
+            self.open = false;
+            let round = RoundText { label: lab, label_text, toks: words, span: start..cut, line: number };
+            let more = RoundText { label: None, label_text: String::new(), toks: more, span: from..end, line: number };
+            self.out.extend([Entry::Round(round), Entry::Round(more)]);
+            return;
+        }
         self.open = unfinished(&words);
         self.out.push(Entry::Round(RoundText { label: lab, label_text, toks: words, span: start..end, line: number }));
     }

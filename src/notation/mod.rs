@@ -5,7 +5,7 @@
 //!
 //! The way of a text: `lexer` (tokens; `words` is the vocabulary, `spelling` its slips) → `terms` → `lines`
 //! (which line is what, by `looks`, `labels`, `titles`, `header`) → `build` (pieces, notes; `sorting` says
-//! which piece a round belongs to, `commands` reads rounds told by others) → `rounds_of`, which for each
+//! which piece a round belongs to, `commands` and `onward` read rounds told by others) → `rounds_of`, which for each
 //! round asks `fit` for the reading of its words that suits the round below and the printed total, under
 //! all `habits` that matter, and `settle` or `starts` for what the round comes to. The parser is `grammar`
 //! (with the whole grammar in words) and its parts `groups`, `element`, `changes`, `place`, `repeats`,
@@ -35,6 +35,7 @@ mod limbs;
 mod lines;
 mod looks;
 mod markup;
+mod onward;
 mod place;
 mod reading;
 mod repeats;

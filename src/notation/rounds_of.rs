@@ -13,6 +13,7 @@ use super::habits::Habits;
 use super::lexer::{T, Token, mend};
 use super::lines::{Entry, RoundText};
 use super::looks::is_command;
+use super::onward;
 use super::reading::{Known, Said, StuffingNote};
 use super::sequence;
 use super::settle::{Around, Settled, remarks, settle};
@@ -56,7 +57,7 @@ impl Builder<'_> {
             self.found.push(Found::new(K::TooLarge, S::Severe, r.span.clone(), message, "Break it into its rounds."));
             return 1;
         }
-        if commands::of_piece(self, &r) {
+        if onward::run(self, i, &r) || commands::of_piece(self, &r) {
             return 1;
         }
         self.sort_into_piece(&r);
