@@ -6,6 +6,7 @@ use std::ops::Range;
 use super::asides;
 use super::colours::runs_of_colour;
 use super::header;
+use super::held::Held;
 use super::labels::{Due, Label, dashed, label, splits, stretches};
 use super::legend;
 use super::lexer::{Line, T, Token};
@@ -73,18 +74,14 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
         unmarked: false,
         open: false,
         legend: false,
-        held: Vec::new(),
-        spare: MOST_HELD,
+        held: Held::default(),
     };
     for (number, line) in lines.iter().enumerate() {
         s.line(number, line);
     }
-    s.release(u32::MAX);
+    s.held.release(s.out, u32::MAX);
     out
 }
-
-/// More words than this are not told again for lists of rounds with gaps.
-const MOST_HELD: usize = 200_000;
 
 /// Words that begin a line which divides the work.
 pub(super) const DIVIDES: &[&str] = &["divide", "dividing", "split", "splitting", "separate", "separating"];
@@ -109,10 +106,7 @@ struct Sorter<'a> {
     open: bool,
     /// Inside a list of abbreviations.
     legend: bool,
-    /// Rounds of a list with gaps that wait for their turn, and the entry with their words.
-    held: Vec<(Label, usize)>,
-    /// Words that may still be told again for them.
-    spare: usize,
+    held: Held,
 }
 
 impl Sorter<'_> {
@@ -365,7 +359,7 @@ impl Sorter<'_> {
         self.open = false;
         self.legend = false;
         if title.strong {
-            self.release(u32::MAX);
+            self.held.release(self.out, u32::MAX);
             self.expected = Some(1);
         }
         self.out.push(Entry::Heading {
@@ -399,42 +393,8 @@ impl Sorter<'_> {
             let used = lab.map_or(0, |l| l.used);
             self.push_round(number, line, part, lab, used);
             if let Some(lab) = lab {
-                self.hold(lab, &stretches(part, &lab));
+                self.held.hold(self.out, lab, &stretches(part, &lab));
             }
-        }
-    }
-
-    /// `Rnds 5, 7, 9: sc around`: the first was just told, the others wait until their turn comes.
-    fn hold(&mut self, lab: Label, stretches: &[(u32, u32)]) {
-        let [first, later @ ..] = stretches else { return };
-        let at = self.out.len().saturating_sub(1);
-        let Some(Entry::Round(r)) = self.out.get_mut(at).filter(|e| matches!(e, Entry::Round(r) if r.label.is_some()))
-        else {
-            return;
-        };
-        let word: String = r.label_text.chars().take_while(|c| c.is_alphabetic()).collect();
-        if first.0 == first.1 {
-            let word = if word.len() > 2 { word.trim_end_matches('s') } else { &word };
-            r.label_text = format!("{word} {}", first.0).trim().to_owned();
-        }
-        self.held.extend(later.iter().map(|(from, to)| (Label { from: *from, to: *to, ..lab }, at)));
-        self.held.sort_by_key(|(l, _)| l.from);
-    }
-
-    /// Tells the rounds that were held and come before the round `before`.
-    fn release(&mut self, before: u32) {
-        let due = self.held.partition_point(|(l, _)| l.from < before);
-        for (lab, at) in self.held.drain(..due).collect::<Vec<_>>() {
-            let Some(Entry::Round(first)) = self.out.get(at) else { continue };
-            if first.toks.len() >= self.spare {
-                continue;
-            }
-            self.spare -= first.toks.len() + 1;
-            let word: String = first.label_text.chars().take_while(|c| c.is_alphabetic()).collect();
-            let label_text = format!("{word} {}", lab.from).trim().to_owned();
-            let held = RoundText { label: Some(lab), label_text, ..first.clone() };
-            self.expected = Some(lab.to + 1);
-            self.out.push(Entry::Round(held));
         }
     }
 
@@ -473,7 +433,7 @@ impl Sorter<'_> {
         let used = lab.map_or(used, |l| l.used);
         self.legend = false;
         if let Some(l) = lab {
-            self.release(if l.from == 1 { u32::MAX } else { l.from });
+            self.held.release(self.out, if l.from == 1 { u32::MAX } else { l.from });
             self.expected = Some(l.to + 1);
             self.unmarked = !l.marked;
         }

@@ -26,6 +26,7 @@ mod grammar;
 mod groups;
 mod habits;
 mod header;
+mod held;
 mod joins;
 mod labels;
 mod legend;
