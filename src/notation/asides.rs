@@ -12,8 +12,12 @@ use crate::rounds::{Finish, Loops};
 impl Parser<'_> {
     pub fn other_word(&mut self, w: W, n: Option<u32>, from: usize, items: &mut Vec<Item>) {
         match w {
-            W::Increasing if self.num(1).is_some() || self.word(1) == Some(W::Evenly) => {
-                // "increasing 6 evenly"
+            W::Increasing
+                if self.num(1).is_some()
+                    || matches!(self.word(1), Some(W::Evenly | W::TimesN(_)))
+                    || self.both_ends(1).is_some() =>
+            {
+                // "increasing 6 evenly", "increasing once"
                 self.i += 1;
                 self.change((1, 2), n, from, items);
             }
@@ -310,67 +314,6 @@ impl Parser<'_> {
         false
     }
 
-    /// A slip stitch that only closes the round; its words are read.
-    pub fn closing_slip(&mut self, items: &mut [Item]) -> bool {
-        let mut k = 0;
-        let mut to_first = false;
-        let mut same = false;
-        while let Some(w) = self.word(k) {
-            match w {
-                W::To | W::In | W::The | W::St | W::Of | W::Kind(_) | W::Ch | W::And | W::Rnd | W::On => {}
-                W::First | W::Begin | W::Join | W::Close | W::Ring | W::RingNoun | W::Start => to_first = true,
-                W::Same => same = true,
-                // "sl st top of beg sc"
-                W::Unknown if matches!(self.lower(k).as_str(), "top" | "it") => {}
-                _ => break,
-            }
-            k += 1;
-        }
-        if same {
-            return false;
-        }
-        if to_first {
-            if matches!(items, [Item::Chain { .. }]) {
-                self.out.chain_joined = true;
-            }
-            self.i += k;
-            return true;
-        }
-        // `, sl st` as the last word of a round.
-        let last = self.depth == 0 && !items.is_empty() && self.ends_after_chain();
-        if last && k == 0 && !self.habit(Habits::SLIP_COUNTS) {
-            if matches!(items, [Item::Chain { .. }]) {
-                self.out.chain_joined = true;
-            }
-            return true;
-        }
-        false
-    }
-
-    fn ends_after_chain(&self) -> bool {
-        let k = usize::from(matches!(self.peek(0), Some(T::Comma | T::Dot | T::Semi | T::Word(W::And))));
-        self.ends(0) || matches!(self.word(k), Some(W::Ch | W::Turn))
-    }
-
-    /// After "join": "with sl st [to first sc]".
-    fn skip_join(&mut self) {
-        while let Some(w) = self.word(0) {
-            let skip = matches!(
-                w,
-                W::With | W::Kind(super::words::Printed::Slip) | W::To | W::In | W::The | W::First | W::Begin | W::St
-            ) || matches!(w, W::RingNoun | W::Ring | W::Rnd | W::Of | W::Same);
-            if !skip || (w == W::Rnd && self.num(1).is_some()) {
-                // "to first sc"
-                if matches!(w, W::Kind(_)) && matches!(self.toks[self.i - 1].t, T::Word(W::First | W::Begin)) {
-                    self.i += 1;
-                    continue;
-                }
-                break;
-            }
-            self.i += 1;
-        }
-    }
-
     /// "together with the other arm": a part is crocheted in.
     pub fn worked_in(&mut self) {
         let from = self.i;
@@ -590,4 +533,14 @@ pub(super) fn finish_said(tokens: &[Token], lower: &str) -> Option<Finish> {
         return Some(Finish::Gathered);
     }
     None
+}
+
+/// `(or: ch 2, 6 sc in 2nd ch from hook)`: another way to work what the text tells anyway.
+pub(super) fn alternative(lower: &str, toks: &[Token]) -> bool {
+    let [open, .., close] = toks else { return false };
+    if !matches!((open.t, close.t), (T::Open(_), T::Close(_))) {
+        return false;
+    }
+    let word = lower.split(|c: char| !c.is_alphabetic()).find(|w| !w.is_empty());
+    matches!(word, Some("or" | "alternatively" | "alternative"))
 }

@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
-use super::asides::loop_all;
-use super::grammar::{Item, Parser};
-use super::lexer::T;
+use super::asides::{is_work, loop_all};
+use super::grammar::{Amount, Item, Parser};
+use super::lexer::{T, Token};
 use super::words::W;
-use crate::rounds::Loops;
+use crate::rounds::{Loops, StitchKind};
 
 impl Parser<'_> {
     /// Whether `in`/`on` at this place begins a colour.
@@ -58,6 +58,65 @@ impl Parser<'_> {
         let last = matches!(items.last(), Some(Item::Work { .. }));
         stitches && last && matches!(self.peek(1), Some(T::Comma | T::Close(_) | T::Semi)) && !self.ends(1)
             || (stitches && last && self.depth > 0 && matches!(self.peek(1), Some(T::Close(_))))
+    }
+
+    /// "3 white, 6 black": a colour behind a number, as a run of plain stitches.
+    pub fn colour_run(&mut self, n: u32, from: usize, items: &mut Vec<Item>) -> bool {
+        let Some(end) = run_end(self.cx.text, self.toks, self.i) else { return false };
+        if self.cx.first && self.toks[self.i].is(W::Ring) {
+            return false;
+        }
+        let kept = self.out.colour.clone();
+        self.colour_name();
+        self.i = self.i.max(end);
+        let kind = if self.kind == StitchKind::Slip { self.cx.kind } else { self.kind };
+        let outer = std::mem::replace(&mut self.kind, kind);
+        let item = self.work(1, 1, Amount::N(n), from);
+        self.kind = outer;
+        items.push(item);
+        self.out.colour = kept;
+        true
+    }
+
+    /// "sc 3 (white), sc 6 (black)": a bracket with a colour behind its stitches.
+    fn colour_bracket(&mut self, open: usize, close: usize, items: &mut [Item]) -> bool {
+        let before = open.checked_sub(1).map(|i| self.toks[i].t);
+        let behind = matches!(
+            before,
+            Some(T::Num(_) | T::Word(W::Kind(_) | W::Inc | W::Dec | W::St | W::Around | W::Each | W::Across))
+        );
+        let Some(Item::Work { .. }) = items.last() else { return false };
+        // "[A] sc 6 [B] sc 6" names the colour first.
+        let parted = matches!(
+            self.toks.get(close + 1).map(|t| t.t),
+            None | Some(T::Comma | T::Semi | T::Dot | T::Close(_) | T::Open(_) | T::Eq | T::Break | T::Star | T::Plus)
+        );
+        if !behind || !(parted || self.out.colour == self.cx.colour) {
+            return false;
+        }
+        let (at, colour, colour_end) = (self.i, self.out.colour.clone(), self.colour_end);
+        self.i = open + 1;
+        if self.word(0) == Some(W::In) {
+            self.i += 1;
+        }
+        let named = self.word(0) == Some(W::Colour) || self.colour_at(0);
+        if named {
+            self.colour_name();
+        }
+        let whole = named && self.i == close;
+        let found = std::mem::replace(&mut self.out.colour, colour);
+        (self.i, self.colour_end) = (at, colour_end);
+        if !whole {
+            return false;
+        }
+        // Of a round that has one run and no more, the colour holds on.
+        if items.len() == 1 && self.depth == 0 && self.toks.get(close + 1..).is_none_or(|r| !r.iter().any(is_work)) {
+            self.out.colour = found.clone();
+        }
+        if let Some(Item::Work { colour, .. }) = items.last_mut() {
+            *colour = found;
+        }
+        true
     }
 
     /// Takes the words of a colour's name.
@@ -151,6 +210,14 @@ impl Parser<'_> {
     /// Brackets that hold no stitches. True if they were read (the caller moves behind them).
     pub fn note_bracket(&mut self, open: usize, close: usize, items: &mut [Item]) -> bool {
         let inner = &self.toks[open + 1..close];
+        // `(2 white, 1 black) x 4`
+        let coloured = runs_of_colour(self.cx.text, inner);
+        if coloured > 0 && (self.repeat_follows(close + 1) || (items.is_empty() && coloured > 1)) {
+            return false;
+        }
+        if self.colour_bracket(open, close, items) {
+            return true;
+        }
         let has_work = inner.iter().any(|t| {
             matches!(
                 t.t,
@@ -208,4 +275,43 @@ impl Parser<'_> {
         self.i = saved;
         true
     }
+}
+
+/// The token behind "white", "dark blue", "MC" at `at`, where a mark or the end stands behind the colour.
+fn run_end(text: &str, toks: &[Token], at: usize) -> Option<usize> {
+    let mut k = at;
+    k += usize::from(toks.get(k).is_some_and(|t| t.is(W::Unknown)));
+    let main = toks.get(k).is_some_and(|t| t.is(W::Ring) && &text[t.start..t.end] == "MC");
+    if !(main || toks.get(k).is_some_and(|t| t.is(W::Colour))) {
+        return None;
+    }
+    k += 1;
+    while toks.get(k).is_some_and(|t| matches!(t.t, T::Word(W::Colour | W::ColourNoun))) {
+        k += 1;
+    }
+    let parted = matches!(
+        toks.get(k).map(|t| t.t),
+        None | Some(
+            T::Comma
+                | T::Semi
+                | T::Dot
+                | T::Close(_)
+                | T::Open(_)
+                | T::Eq
+                | T::Break
+                | T::Star
+                | T::Pipe
+                | T::Plus
+                | T::Dash
+                | T::Slash
+                | T::Num(_)
+                | T::Word(W::And | W::Then)
+        )
+    );
+    parted.then_some(k)
+}
+
+/// How many runs these words tell by a number and a colour: `3 white, 6 black`.
+pub(super) fn runs_of_colour(text: &str, toks: &[Token]) -> usize {
+    (1..toks.len()).filter(|k| toks[k - 1].num().is_some() && run_end(text, toks, *k).is_some()).count()
 }

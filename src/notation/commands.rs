@@ -233,6 +233,19 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
     };
     let sources: Vec<(ReadRound, usize)> =
         places.iter().map(|p| (cur.piece.rounds[*p].clone(), cur.sources[*p])).collect();
+    repeat(b, r, &sources, rounds);
+    if let Some(cur) = &mut b.cur {
+        cur.next_label = match r.label {
+            Some(l) => Some((l.from + u32::try_from(rounds).unwrap_or(1)).max(l.to + 1)),
+            None => cur.next_label.map(|n| n + u32::try_from(rounds).unwrap_or(0)),
+        };
+    }
+    check_total(b, r);
+    true
+}
+
+/// The rounds of `sources` in turn, `rounds` in all.
+pub(super) fn repeat(b: &mut Builder<'_>, r: &RoundText, sources: &[(ReadRound, usize)], rounds: usize) {
     for k in 0..rounds {
         let (source, entry) = &sources[k % sources.len()];
         let below = b.cur.as_ref().and_then(|c| c.below).unwrap_or(0);
@@ -242,21 +255,18 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
             break;
         }
     }
-    if let Some(cur) = &mut b.cur {
-        cur.next_label = match r.label {
-            Some(l) => Some((l.from + u32::try_from(rounds).unwrap_or(1)).max(l.to + 1)),
-            None => cur.next_label.map(|n| n + u32::try_from(rounds).unwrap_or(0)),
-        };
-        let count = cur.below.unwrap_or(0);
-        if let Some(t) = total_of(&r.toks)
-            && t != count
-        {
-            let message = format!("The repeated rounds end with {count} stitches, the printed total is {t}.");
-            let remedy = "Check the number of the round that is repeated.";
-            b.found.push(Found::new(K::TotalDiffers, S::Warning, r.span.clone(), message, remedy));
-        }
+}
+
+/// Says where the printed total behind repeated rounds is not what they come to.
+pub(super) fn check_total(b: &mut Builder<'_>, r: &RoundText) {
+    let count = b.cur.as_ref().and_then(|c| c.below).unwrap_or(0);
+    if let Some(t) = total_of(&r.toks)
+        && t != count
+    {
+        let message = format!("The repeated rounds end with {count} stitches, the printed total is {t}.");
+        let remedy = "Check the number of the round that is repeated.";
+        b.found.push(Found::new(K::TotalDiffers, S::Warning, r.span.clone(), message, remedy));
     }
-    true
 }
 
 /// The round to be repeated is not there: worked to the printed total, or even.

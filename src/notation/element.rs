@@ -77,6 +77,9 @@ impl Parser<'_> {
             }
             Some(T::Word(w)) => {
                 self.i += 1;
+                if matches!(w, W::Colour | W::Unknown | W::Ring) && self.colour_run(n, from, items) {
+                    return;
+                }
                 match w {
                     W::Kind(_) | W::Inc | W::Dec | W::SymInc | W::SymDec | W::SymInc3 | W::Tog | W::KindTog(_) => {
                         self.worded(w, Some(n), from, items);
@@ -505,6 +508,9 @@ impl Parser<'_> {
             }
             let item = self.work(base.0, base.1, Amount::N(n.unwrap_or(1)), from);
             items.push(item);
+            return;
+        }
+        if self.at_both_ends(n, base, from, items) {
             return;
         }
         if let Some(p) = self.place() {

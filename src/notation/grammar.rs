@@ -121,6 +121,8 @@ pub(super) struct Parsed {
     /// Stitches or repeats were read (as against notes alone).
     pub stitches: u32,
     pub legs: u32,
+    /// Told for both ends of the row, until the list is read.
+    pub ends: Vec<Item>,
 }
 
 /// What the parser is told.
@@ -206,7 +208,9 @@ pub(super) fn parse(cx: &Context<'_>, toks: &[Token]) -> Parsed {
     if plain && items.len() > 1 && p.habit(Habits::WHOLE_REPEATS) {
         items = vec![Item::Group { items, times: Amount::Fill }];
     }
-    p.out.items = super::limbs::absorb(items);
+    let mut items = super::limbs::absorb(items);
+    p.put_ends(&mut items);
+    p.out.items = items;
     p.out
 }
 

@@ -101,6 +101,16 @@ fn boxed(toks: &[Token], due: Due) -> Option<Label> {
         to = n;
         k += 2;
     }
+    // `(3) - (5) sc around`
+    if to == from
+        && let [close, part, open, n, shut, ..] = &toks[k..]
+        && matches!((close.t, open.t, shut.t), (T::Close(_), T::Open(_), T::Close(_)))
+        && matches!(part.t, T::Dash | T::Slash | T::Word(W::To))
+        && let Some(n) = number(Some(n)).filter(|n| *n > from && n - from <= 200)
+    {
+        to = n;
+        k += 4;
+    }
     let closed = matches!(toks.get(k)?.t, T::Close(_));
     let next = toks.get(k + 1)?;
     let number_due = due.number == Some(from) || (due.number.is_none() && from == 1);
@@ -117,6 +127,13 @@ fn boxed(toks: &[Token], due: Due) -> Option<Label> {
 pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     if matches!(toks.first().map(|t| t.t), Some(T::Open(_))) && toks.get(1).and_then(Token::num).is_some() {
         return boxed(toks, due);
+    }
+    // `From rnd 2 to rnd 5:`
+    if toks.first().is_some_and(|t| t.is(W::From)) && toks.get(1).is_some_and(|t| t.is(W::Rnd)) {
+        let inner = label(&toks[1..], due)?;
+        let marked = matches!(toks[inner.used].t, T::Colon | T::Comma | T::Dash);
+        let work = toks.get(inner.used + 1).is_some_and(super::asides::is_work);
+        return (inner.to > inner.from && (marked || work)).then_some(Label { used: inner.used + 1, ..inner });
     }
     let expected = due.number;
     let t = |k: usize| toks.get(k).map(|t| t.t);
@@ -158,14 +175,14 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             strong = true;
         }
     }
-    // `Rnd 3, 4:`
-    if strong
-        && matches!(t(k), Some(T::Comma))
-        && number(toks.get(k + 1)) == Some(from + 1)
-        && matches!(t(k + 2), Some(T::Colon | T::Dash))
-    {
-        to = from + 1;
-        k += 2;
+    // `Rnds 3, 4 and 5:`, `Rnds 2-3 and 5-6:`
+    let first = k - 1;
+    let parted = |t: &Token| matches!(t.t, T::Comma | T::Amp | T::Plus | T::Slash | T::Word(W::And));
+    let numbered = (toks[k..].iter().take(4).any(parted).then(|| list(toks, first)).flatten())
+        .filter(|(_, end)| strong || (expected == Some(from) && toks.get(*end).is_some_and(|t| t.t == T::Colon)));
+    if let Some((stretches, end)) = &numbered {
+        to = stretches[0].1;
+        k = *end;
     }
     // The other end of a range.
     let mut c = k;
@@ -177,7 +194,12 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     }
     let connector = t(c);
     let word_like = matches!(connector, Some(T::Word(W::To | W::And | W::A | W::Through)) | Some(T::Amp | T::Plus));
-    if word_like || matches!(connector, Some(T::Dash | T::Slash)) {
+    // `Rnds 3→5:`
+    let arrow = connector == Some(T::Mark)
+        && strong
+        && matches!(t(c + 2 + usize::from(is_rnd(c + 1))), Some(T::Colon))
+        && number(toks.get(c + 1 + usize::from(is_rnd(c + 1)))).is_some();
+    if numbered.is_none() && (word_like || arrow || matches!(connector, Some(T::Dash | T::Slash))) {
         let mut e = c + 1;
         let again = is_rnd(e);
         e += usize::from(again);
@@ -286,6 +308,63 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
         }
     }
     Some(Label { from, to, used: k, strong, marked: strong || marked })
+}
+
+/// Rounds named one by one from the number at `at`, in stretches: `3, 4 and 5` is 3 to 5, `2-3 and 5-6` two stretches.
+/// Also the token behind them. None for fewer than two parts, or where no mark or word ends the list.
+fn list(toks: &[Token], at: usize) -> Option<(Vec<(u32, u32)>, usize)> {
+    let t = |k: usize| toks.get(k).map(|t| t.t);
+    let rnd = |k: usize| usize::from(t(k) == Some(T::Word(W::Rnd)));
+    let mut out: Vec<(u32, u32)> = Vec::new();
+    let (mut k, mut parts) = (at, 0);
+    loop {
+        let from = number(toks.get(k))?;
+        let mut end = k + 1;
+        let mut to = from;
+        if matches!(t(end), Some(T::Dash | T::Slash | T::Word(W::To | W::Through)))
+            && let Some(n) = number(toks.get(end + 1 + rnd(end + 1))).filter(|n| *n > from)
+        {
+            to = n;
+            end += 2 + rnd(end + 1);
+        }
+        match out.last_mut() {
+            Some(last) if from <= last.1 => return None,
+            Some(last) if from == last.1 + 1 => last.1 = to,
+            _ => out.push((from, to)),
+        }
+        if out.last()?.1 - out.first()?.0 > 200 {
+            return None;
+        }
+        parts += 1;
+        k = end;
+        // What parts them; where no number follows, the list is over.
+        let mut next = k;
+        while matches!(t(next), Some(T::Comma | T::Amp | T::Plus | T::Slash | T::Word(W::And))) && next < k + 2 {
+            next += 1;
+        }
+        let more = next + rnd(next);
+        if next == k || number(toks.get(more)).is_none() {
+            break;
+        }
+        k = more;
+    }
+    let joined = parts >= 3 && out.len() == 1;
+    let ended = match t(k) {
+        Some(T::Colon | T::Pipe | T::Tab) => true,
+        Some(T::Dash) => toks.get(k + 1).is_none_or(|t| t.num().is_none() || !t.glued),
+        Some(T::Close(_) | T::Dot) => matches!(t(k + 1), Some(T::Colon | T::Dash)) || joined,
+        Some(T::Open(_)) | None => joined,
+        Some(T::Word(_)) => joined && (super::asides::is_work(&toks[k]) || t(k) == Some(T::Word(W::Blo))),
+        _ => false,
+    };
+    (parts >= 2 && ended).then_some((out, k))
+}
+
+/// The stretches of rounds that a label names, if there are gaps between them: `Rnds 5, 7, 9:`.
+pub(super) fn stretches(toks: &[Token], label: &Label) -> Vec<(u32, u32)> {
+    let head = &toks[..label.used.min(toks.len())];
+    let Some(at) = head.iter().position(|t| number(Some(t)) == Some(label.from)) else { return Vec::new() };
+    list(toks, at).map(|(found, _)| found).filter(|f| f.len() > 1).unwrap_or_default()
 }
 
 /// Splits a line with several rounds at their labels: token ranges, the first beginning at 0.

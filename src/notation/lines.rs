@@ -3,13 +3,17 @@
 
 use std::ops::Range;
 
+use super::asides;
+use super::colours::runs_of_colour;
 use super::header;
-use super::labels::{Due, Label, dashed, label, splits};
+use super::held::Held;
+use super::labels::{Due, Label, dashed, label, splits, stretches};
 use super::legend;
 use super::lexer::{Line, T, Token};
 use super::looks::{
     bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
 };
+use super::onward;
 use super::titles::{self, Copies};
 use super::words::W;
 
@@ -70,10 +74,12 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
         unmarked: false,
         open: false,
         legend: false,
+        held: Held::default(),
     };
     for (number, line) in lines.iter().enumerate() {
         s.line(number, line);
     }
+    s.held.release(s.out, u32::MAX);
     out
 }
 
@@ -100,6 +106,7 @@ struct Sorter<'a> {
     open: bool,
     /// Inside a list of abbreviations.
     legend: bool,
+    held: Held,
 }
 
 impl Sorter<'_> {
@@ -111,6 +118,20 @@ impl Sorter<'_> {
         let lower = self.text[line.start..line.end].to_lowercase();
         if let Some(cell) = self.part_cell(line, toks) {
             toks = &toks[cell..];
+        }
+        if self.onward(number, line, toks) {
+            return;
+        }
+        if asides::alternative(&lower, toks) {
+            self.open = false;
+            self.out.push(Entry::Note { line: number, end: line.end, doubt: true });
+            return;
+        }
+        if onward::number_of_rounds(self.text, toks) {
+            self.push_round(number, line, toks, None, 0);
+            let rounds = toks[0].num().unwrap_or(0);
+            self.expected = self.expected.map(|n| n.saturating_add(rounds));
+            return;
         }
         // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
         let mut lab = label(toks, self.due());
@@ -145,7 +166,9 @@ impl Sorter<'_> {
             );
             if bare_counts(toks).is_some_and(|c| c.len() > 3) && !lab.strong {
                 // `6, 12, 18, 24` — falls through to the lists.
-            } else if works_labelled(rest, lab.strong, marked) && (lab.strong || !header::is_header(&lower)) {
+            } else if (works_labelled(rest, lab.strong, marked) || (marked && runs_of_colour(self.text, rest) > 1))
+                && (lab.strong || !header::is_header(&lower))
+            {
                 self.rounds(number, line, toks, lab);
                 return;
             } else if rest.is_empty() && lab.strong {
@@ -246,6 +269,15 @@ impl Sorter<'_> {
         self.out.push(Entry::Note { line: number, end: line.end, doubt });
     }
 
+    /// "Work 4 more rounds like this." behind a round.
+    fn onward(&mut self, number: usize, line: &Line, toks: &[Token]) -> bool {
+        let behind = self.out.iter().rev().take(12).any(|e| matches!(e, Entry::Round(_)));
+        let Some(asked) = onward::asked(self.text, toks).filter(|_| behind) else { return false };
+        self.push_round(number, line, toks, None, 0);
+        self.expected = self.expected.map(|n| n.saturating_add(asked.rounds));
+        true
+    }
+
     /// A row of a table whose first cell names the part: its heading is taken, and the tokens it had.
     fn part_cell(&mut self, line: &Line, toks: &[Token]) -> Option<usize> {
         let bar = toks.iter().take(8).position(|t| matches!(t.t, T::Tab | T::Pipe)).filter(|k| *k > 0)?;
@@ -327,6 +359,7 @@ impl Sorter<'_> {
         self.open = false;
         self.legend = false;
         if title.strong {
+            self.held.release(self.out, u32::MAX);
             self.expected = Some(1);
         }
         self.out.push(Entry::Heading {
@@ -359,6 +392,9 @@ impl Sorter<'_> {
             let lab = if w[0] == 0 { Some(lab) } else { label(part, self.due()) };
             let used = lab.map_or(0, |l| l.used);
             self.push_round(number, line, part, lab, used);
+            if let Some(lab) = lab {
+                self.held.hold(self.out, lab, &stretches(part, &lab));
+            }
         }
     }
 
@@ -397,6 +433,7 @@ impl Sorter<'_> {
         let used = lab.map_or(used, |l| l.used);
         self.legend = false;
         if let Some(l) = lab {
+            self.held.release(self.out, if l.from == 1 { u32::MAX } else { l.from });
             self.expected = Some(l.to + 1);
             self.unmarked = !l.marked;
         }
@@ -417,10 +454,27 @@ impl Sorter<'_> {
                 printed
                     .trim_end_matches([':', '.', '-', '–', '—', ' ', '=', '|', '\t'])
                     .trim_start_matches(['(', '['])
+                    .trim_start_matches(|c: char| toks[0].is(W::From) && !c.is_whitespace())
+                    .trim_start()
                     .to_owned()
             }
             _ => String::new(),
         };
+        // `sc around (6). Repeat this round 4 more times.`: a round, and a sentence that asks for more of them.
+        if let Some(k) = onward::behind(self.text, &words).filter(|k| words[..*k].iter().any(|t| t.word().is_some())) {
+            let more = words.split_off(k);
+            words.pop();
+            let cut = words.last().map_or(start, |t| t.end);
+            let from = more.first().map_or(cut, |t| t.start);
+            if let Some(asked) = onward::asked(self.text, &more) {
+                self.expected = self.expected.map(|n| n.saturating_add(asked.rounds));
+            }
+            self.open = false;
+            let round = RoundText { label: lab, label_text, toks: words, span: start..cut, line: number };
+            let more = RoundText { label: None, label_text: String::new(), toks: more, span: from..end, line: number };
+            self.out.extend([Entry::Round(round), Entry::Round(more)]);
+            return;
+        }
         self.open = unfinished(&words);
         self.out.push(Entry::Round(RoundText { label: lab, label_text, toks: words, span: start..end, line: number }));
     }

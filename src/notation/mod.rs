@@ -5,11 +5,11 @@
 //!
 //! The way of a text: `lexer` (tokens; `words` is the vocabulary, `spelling` its slips) → `terms` → `lines`
 //! (which line is what, by `looks`, `labels`, `titles`, `header`) → `build` (pieces, notes; `sorting` says
-//! which piece a round belongs to, `commands` reads rounds told by others) → `rounds_of`, which for each
+//! which piece a round belongs to, `commands` and `onward` read rounds told by others) → `rounds_of`, which for each
 //! round asks `fit` for the reading of its words that suits the round below and the printed total, under
 //! all `habits` that matter, and `settle` or `starts` for what the round comes to. The parser is `grammar`
 //! (with the whole grammar in words) and its parts `groups`, `element`, `changes`, `place`, `repeats`,
-//! `asides`, `colours`, `limbs`; `expand` makes stitches of what it gives.
+//! `asides`, `ends`, `joins`, `colours`, `limbs`; `expand` makes stitches of what it gives.
 
 mod asides;
 mod build;
@@ -19,12 +19,15 @@ mod commands;
 mod diagnostic;
 mod doubt;
 mod element;
+mod ends;
 mod expand;
 mod fit;
 mod grammar;
 mod groups;
 mod habits;
 mod header;
+mod held;
+mod joins;
 mod labels;
 mod legend;
 mod letters;
@@ -33,6 +36,7 @@ mod limbs;
 mod lines;
 mod looks;
 mod markup;
+mod onward;
 mod place;
 mod reading;
 mod repeats;

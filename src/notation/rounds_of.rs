@@ -13,6 +13,7 @@ use super::habits::Habits;
 use super::lexer::{T, Token, mend};
 use super::lines::{Entry, RoundText};
 use super::looks::is_command;
+use super::onward;
 use super::reading::{Known, Said, StuffingNote};
 use super::sequence;
 use super::settle::{Around, Settled, remarks, settle};
@@ -56,7 +57,7 @@ impl Builder<'_> {
             self.found.push(Found::new(K::TooLarge, S::Severe, r.span.clone(), message, "Break it into its rounds."));
             return 1;
         }
-        if commands::of_piece(self, &r) {
+        if onward::run(self, i, &r) || commands::of_piece(self, &r) {
             return 1;
         }
         self.sort_into_piece(&r);
@@ -301,7 +302,12 @@ impl Builder<'_> {
             } else {
                 format!("Round {} stands where round {expected} is due.", l.from)
             };
-            let at = r.span.start..(r.span.start + r.label_text.len().max(1)).min(r.span.end);
+            let mut end = (r.span.start + r.label_text.len().max(1)).min(r.span.end);
+            // A label of a list with gaps is not the printed one.
+            while !self.text.is_char_boundary(end) {
+                end += 1;
+            }
+            let at = r.span.start..end;
             let remedy = "Check the numbers of the rounds; the counts follow the order of the text.";
             self.found.push(Found::new(K::LabelOrder, severity, at, message, remedy));
         }

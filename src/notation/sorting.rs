@@ -1,6 +1,7 @@
 //! Which piece a round belongs to: what begins a piece, what goes on from the rim or the legs of another.
 
 use super::build::Builder;
+use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::lexer::{T, Token};
 use super::lines::RoundText;
 use super::reading::Piece;
@@ -68,6 +69,18 @@ impl Builder<'_> {
         }
         if !self.labelled && self.pending.is_some() && starting {
             return self.begin(r.span.clone());
+        }
+        // "Edging", "Join yarn and sc evenly around": new yarn under a heading that is not known for a part.
+        let new_yarn =
+            r.toks.iter().take(4).any(|t| t.is(W::Join)) && r.toks.iter().take(8).any(|t| t.is(W::ColourNoun));
+        if let Some(title) = self.pending.as_ref().map(|p| p.title.clone()).filter(|_| new_yarn && from.is_none()) {
+            let name = self.piece_name();
+            let message = format!(
+                "\"{title}\" is not known as a part, and yarn is joined here: this round is counted as one more of \"{name}\"."
+            );
+            let remedy =
+                "Take it out if it is only a trim, or write \"Rnd 1\" and its total if it is a part of its own.";
+            self.found.push(Found::new(K::Guessed, S::Warning, r.span.clone(), message, remedy));
         }
         self.pending = None;
     }

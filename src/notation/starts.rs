@@ -105,7 +105,8 @@ pub(super) fn first(
         let last =
             items.iter().any(|i| matches!(i, Item::Work { into: Into::LastChain, stitch, .. } if stitch.makes >= 4));
         let into_first = into_chain(&|n| n == 1) || last;
-        if stem && into_first {
+        let slip = |i: &Item| matches!(i, Item::Work { stitch, .. } if stitch.kind == StitchKind::Slip);
+        if stem && into_first && !items.iter().all(slip) {
             let rest: Vec<Item> = items
                 .iter()
                 .filter(|i| !matches!(i, Item::Work { stitch, .. } if stitch.kind == StitchKind::Slip))
@@ -208,8 +209,14 @@ fn plain(
         }
         _ => made,
     };
-    if n == 0 || n > MOST_STITCHES {
-        let message = format!("A first round of {n} stitches cannot be.");
+    if n == 0 {
+        let message = "How many stitches this first round has cannot be told; a number such as 6 sc, or a total, is expected. The round is left out.";
+        let remedy = "Write how many stitches it has, or its total in brackets.";
+        found.push(Found::new(K::NoCount, S::Severe, span.clone(), message, remedy));
+        return First { start, round: None };
+    }
+    if n > MOST_STITCHES {
+        let message = format!("This first round would have {n} stitches; no more than {MOST_STITCHES} are expected.");
         found.push(Found::new(K::TooLarge, S::Severe, span.clone(), message, "Check the numbers of this round."));
         return First { start, round: None };
     }

@@ -4,6 +4,7 @@ mod expect;
 mod limits;
 mod phrases;
 mod random;
+mod told;
 
 use std::fs;
 use std::path::{Path, PathBuf};
