@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::asides::finish_said;
 use super::commands;
+use super::copies::{self, Copies};
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::spread_kind;
 use super::fit::{Fitted, fit};
@@ -19,7 +20,6 @@ use super::reading::{Heading, Known, Piece, ReadRound, Said, StuffingNote, Terms
 use super::settle::Settled;
 use super::sorting::{front_loops, leg_names, starts};
 use super::starts::Begun;
-use super::titles::{self, Copies};
 use super::words::W;
 use super::write::stagger_shift;
 use crate::rounds::{Finish, Loops, Start, StitchKind, even};
@@ -229,7 +229,7 @@ impl<'t> Builder<'t> {
         let make = toks.iter().position(|t| t.is(W::Make)).filter(|k| *k <= 1);
         if let Some(k) = make
             && toks.len() <= k + 6
-            && let Some((c, _)) = titles::copies(self.text, toks)
+            && let Some((c, _)) = copies::copies(self.text, toks)
             && !toks.iter().skip(k + 2).any(|t| matches!(t.t, T::Word(W::Unknown)))
         {
             self.set_copies(&c);

@@ -3,6 +3,7 @@
 
 use std::ops::Range;
 
+use super::copies::{self, Copies};
 use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
 use super::legend;
@@ -10,7 +11,7 @@ use super::lexer::{Line, T, Token};
 use super::looks::{
     bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
 };
-use super::titles::{self, Copies};
+use super::titles;
 use super::words::W;
 
 /// The words of one round.
@@ -188,7 +189,7 @@ impl Sorter<'_> {
         // `Head: 6 12 18 …`, `Head: Rnd 1: …`, `Body – MR 6`
         if let Some((title, used)) = titles::split(self.text, line, toks) {
             let rest = &toks[used..];
-            let only_copies = rest.len() <= 3 && titles::copies(self.text, rest).is_some();
+            let only_copies = rest.len() <= 3 && copies::copies(self.text, rest).is_some();
             let counts = bare_counts(rest).filter(|c| c.len() >= 2).or_else(|| ring_counts(rest));
             let lab = label(rest, Due { number: Some(1), ..self.due() });
             let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));

@@ -1,20 +1,11 @@
 //! Headings of pieces: `Head`, `ARMS (make 2)`, `## Left ear x2`, `Wing – 2 parts`.
 
-use std::collections::HashSet;
 use std::ops::Range;
-use std::sync::LazyLock;
 
+use super::copies::{Copies, copies};
 use super::lexer::{Line, T, Token};
+use super::parts::part_words;
 use super::words::W;
-
-/// How many are to be made.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Copies {
-    pub n: u32,
-    pub span: Range<usize>,
-    /// "about 12", "x4 or x2".
-    pub unclear: bool,
-}
 
 /// A heading.
 #[derive(Clone, Debug)]
@@ -25,77 +16,10 @@ pub(super) struct Title {
     pub strong: bool,
 }
 
-const PARTS: &[&str] = &[
-    "head", "body", "arm", "leg", "ear", "tail", "nose", "snout", "muzzle", "wing", "fin", "hat", "cap", "horn",
-    "beak", "foot", "feet", "paw", "hand", "hair", "belly", "tummy", "shell", "spike", "eye", "cheek", "mane", "trunk",
-    "antler", "neck", "skirt", "dress", "scarf", "bow", "base", "bottom", "lid", "stem", "leaf", "leaves", "petal",
-    "roof", "wheel", "ball", "cone", "tube", "torso", "bill", "comb", "tongue", "tentacle", "flipper", "claw",
-    "antenna", "antennae", "tooth", "teeth", "eyelid", "eyebrow", "collar", "brim", "boat", "hull", "chimney", "tower",
-    "sleeve", "shoe", "boot", "thumb", "toe", "chin", "face", "patch", "spot", "stalk", "gill", "cup", "bag", "basket",
-    "flower", "star", "moon", "sun", "bonnet", "crest", "fluke", "hump", "udder", "hoof", "hooves", "mushroom", "pom",
-    "bud", "bottle", "pot", "saddle", "helmet", "crown", "bead", "button", "cape", "mouth", "lip", "jaw", "limb",
-    "sole", "engine", "cabin", "door", "cloud", "knob", "plume", "feather", "branch",
-];
-
-static IS_PART: LazyLock<HashSet<&'static str>> = LazyLock::new(|| PARTS.iter().copied().collect());
-
-fn is_part(word: &str) -> bool {
-    IS_PART.contains(word)
-        || word.strip_suffix('s').is_some_and(|w| IS_PART.contains(w))
-        || word.strip_suffix("es").is_some_and(|w| IS_PART.contains(w))
-}
-
-/// How many, if the tokens say it: `(make 2)`, `x2`, `* 2`, `2x`, `(2 parts)`, `make two`, `make about 12`.
-pub(super) fn copies(text: &str, toks: &[Token]) -> Option<(Copies, Range<usize>)> {
-    for (k, token) in toks.iter().enumerate() {
-        let num = |i: usize| toks.get(k + i).and_then(Token::num);
-        let word = |i: usize| toks.get(k + i).and_then(Token::word);
-        let found = match token.t {
-            T::Word(W::Make | W::Work | W::Rep) if num(1).is_some() && token.word() != Some(W::Work) => {
-                num(1).map(|n| (n, 2, false))
-            }
-            T::Word(W::Make) if num(2).is_some() => {
-                let about = toks.get(k + 1).map(|t| text[t.start..t.end].to_lowercase()).unwrap_or_default();
-                let about = matches!(about.as_str(), "about" | "approx" | "approximately" | "around" | "ca" | "up");
-                num(2).filter(|_| about).map(|n| (n, 3, true))
-            }
-            T::Word(W::Make) if word(1) == Some(W::TimesN(2)) => Some((2, 2, false)),
-            T::Word(W::X) | T::Star if num(1).is_some() => num(1).map(|n| (n, 2, false)),
-            T::Num(n) if word(1) == Some(W::X) && num(2).is_none() => Some((n, 2, false)),
-            T::Num(n) if matches!(word(1), Some(W::Unit | W::Times)) => Some((n, 2, false)),
-            T::Num(n) if k > 0 && matches!(toks[k - 1].t, T::Open(_)) && matches!(toks.get(k + 1)?.t, T::Close(_)) => {
-                Some((n, 1, false))
-            }
-            T::Word(W::Unit) if k > 0 && text[token.start..token.end].eq_ignore_ascii_case("pair") => {
-                Some((2, 1, false))
-            }
-            _ => None,
-        };
-        let Some((n, len, about)) = found else { continue };
-        if n == 0 || n > 500 || (len == 1 && n > 12) {
-            continue;
-        }
-        let end = toks[k + len - 1].end;
-        // `(x4 or x2)`: another count beside it.
-        let rest = &toks[k + len..];
-        let other = rest.iter().take(4).any(|t| t.num().is_some_and(|m| m != n));
-        let tail = rest.iter().take_while(|t| !matches!(t.t, T::Close(_))).last().map_or(end, |t| t.end);
-        let from = toks[..k].iter().rposition(|t| matches!(t.t, T::Open(_))).map_or(token.start, |o| toks[o].start);
-        let tail = if from < token.start { tail } else { end };
-        let span = token.start..if other { tail.max(end) } else { end };
-        return Some((Copies { n, span, unclear: about || other }, from..tail));
-    }
-    None
-}
-
 fn clean(name: &str) -> String {
     let trimmed = name.trim_matches(|c: char| !c.is_alphanumeric() && c != ')' && c != '(');
     let trimmed = trimmed.trim_matches(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | ':' | '-' | '*' | '#'));
     trimmed.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-fn part_words(lower: &str) -> usize {
-    lower.split(|c: char| !c.is_alphabetic()).filter(|w| w.len() > 1 && is_part(w)).count()
 }
 
 fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
