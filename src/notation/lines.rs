@@ -182,7 +182,8 @@ impl Sorter<'_> {
             return;
         }
         let colours = toks[0].caps || toks[0].is(W::ColourNoun);
-        if header::is_header(&lower) || (colours && !legend::pairs(self.text, toks).is_empty()) {
+        let materials = header::is_header(&lower) && !titles::says_copies(self.text, toks);
+        if materials || (colours && !legend::pairs(self.text, toks).is_empty()) {
             self.note(number, line);
             return;
         }

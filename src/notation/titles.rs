@@ -22,6 +22,63 @@ fn clean(name: &str) -> String {
     trimmed.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Whether numbers in a line tell of other things than the piece: "Whiskers: 3 strands each side" is a note, "Leg 2" a
+/// heading, and a bracket behind a `part` may hold what it likes but a size: "Body (22 rounds)".
+fn counts_things(text: &str, toks: &[Token], part: bool) -> bool {
+    let end = toks.iter().rposition(|t| !matches!(t.t, T::Colon | T::Dot | T::Dash | T::Star)).map_or(0, |k| k + 1);
+    let digits = |t: &Token| t.num().is_some() && text[t.start..].starts_with(|c: char| c.is_ascii_digit());
+    let mut depth = 0;
+    let (mut last, mut before) = (false, false);
+    for (k, t) in toks[..end].iter().enumerate() {
+        match t.t {
+            T::Open(_) => depth += 1,
+            T::Close(_) => {
+                depth -= 1;
+                if !part {
+                    before |= last;
+                }
+            }
+            _ if depth > 0 && part => {
+                let unit = toks.get(k + 1).map_or("", |t| &text[t.start..t.end]).to_lowercase();
+                let size =
+                    matches!(unit.as_str(), "mm" | "cm" | "g" | "m" | "in" | "inch" | "inches" | "." | "," | "/");
+                if digits(t) && (size || unit.starts_with(['"', '”', '½', '¼', '¾'])) {
+                    return true;
+                }
+            }
+            _ => {
+                before |= last;
+                last = digits(t);
+            }
+        }
+    }
+    before
+}
+
+/// Tokens at the head of a line that only number the part: `1.`, `2)`, `Step 1:`.
+fn numbering(text: &str, toks: &[Token]) -> usize {
+    let mark = |t: &Token| matches!(t.t, T::Dot | T::Close(_) | T::Colon) || (t.t == T::Dash && !t.glued);
+    let num = |k: usize| toks.get(k).and_then(Token::num).is_some_and(|n| n < 100);
+    let step = toks.first().is_some_and(|t| {
+        let word = text[t.start..t.end].to_lowercase();
+        matches!(word.as_str(), "step" | "part" | "section" | "piece" | "chapter")
+    });
+    let from = usize::from(step) + 1;
+    let marks = toks.iter().skip(from).take_while(|t| mark(t)).count();
+    if !num(from - 1) || (marks == 0 && !step) {
+        return 0;
+    }
+    let rest = &toks[from + marks..];
+    let begins = rest.first().is_some_and(|t| t.word().is_some() || t.num().is_some());
+    let work = rest.iter().any(|t| {
+        matches!(t.t, T::Word(W::Kind(_) | W::Inc | W::Dec | W::KindTog(_) | W::Ring | W::Rnd | W::Ch | W::St))
+    });
+    let words = rest.iter().take_while(|t| t.word().is_some()).count();
+    let part = rest.first().is_some_and(|t| part_words(&text[t.start..rest[rest.len() - 1].end].to_lowercase()) > 0);
+    let named = ((1..=3).contains(&words) && (marks > 0 || part)) || copies(text, rest).is_some();
+    if begins && !work && named { from + marks } else { 0 }
+}
+
 fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     let whole = &text[span.clone()];
     let found = copies(text, toks);
@@ -74,10 +131,7 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     }
     let words = lower.split_whitespace().count();
     let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
-    // "Whiskers: 3 strands each side" is a note; "Leg 2" is a heading.
-    let digits = |t: &Token| t.num().is_some() && text[t.start..].starts_with(|c: char| c.is_ascii_digit());
-    let numbers = toks.iter().rev().skip(1).filter(|t| digits(t)).count();
-    if found.is_none() && numbers > 0 {
+    if found.is_none() && counts_things(text, toks, part_words(&lower) > 0 && words <= 4) {
         return None;
     }
     if name.chars().count() > 48 {
@@ -166,6 +220,7 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
 
 /// A line that is a heading.
 pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
+    let toks = &toks[numbering(text, toks)..];
     let lower = text[line.start..line.end].to_lowercase();
     if lower.len() > 160 || lower.contains(['?', '@']) || lower.contains("www") {
         return None;
@@ -193,13 +248,18 @@ pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
 /// A heading at the head of a line that goes on with rounds, and the tokens it takes.
 pub(super) fn split(text: &str, line: &Line, toks: &[Token]) -> Option<(Title, usize)> {
     let _ = line;
+    let skipped = numbering(text, toks);
+    let toks = &toks[skipped..];
     let colon = toks.iter().take(12).position(|t| matches!(t.t, T::Colon));
     let dash = toks.iter().take(8).position(|t| matches!(t.t, T::Dash) && !t.glued);
     // `Ears (make 2) Rnd 1: …`
     let round = toks.iter().take(10).position(|t| t.is(W::Rnd)).filter(|k| *k > 0);
     let cut = [colon, dash, round].into_iter().flatten().min()?;
     let head = &toks[..cut];
-    if head.is_empty() || head.iter().all(|t| t.word().is_none()) {
+    let open = |t: &&Token| matches!(t.t, T::Open(_));
+    let close = |t: &&Token| matches!(t.t, T::Close(_));
+    let inside = head.iter().filter(open).count() > head.iter().filter(close).count();
+    if inside || head.iter().all(|t| t.word().is_none()) {
         return None;
     }
     let stitchy = head.iter().any(|t| {
@@ -213,5 +273,14 @@ pub(super) fn split(text: &str, line: &Line, toks: &[Token]) -> Option<(Title, u
     let marks = usize::from(!toks[cut].is(W::Rnd));
     let command = head.iter().any(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same | W::Continue | W::Until)));
     let title = make(text, span, head)?;
-    (!command && (marks == 1 || title.strong)).then_some((title, cut + marks))
+    (!command && (marks == 1 || title.strong)).then_some((title, skipped + cut + marks))
+}
+
+/// A part and how many of it to make, whatever else the bracket says: `Ears (make 2, 3 mm hook)`.
+pub(super) fn says_copies(text: &str, toks: &[Token]) -> bool {
+    let words = toks.iter().take_while(|t| t.word().is_some()).count();
+    (1..=3).contains(&words)
+        && matches!(toks.get(words).map(|t| t.t), Some(T::Open(_)))
+        && toks.get(words + 1).is_some_and(|t| t.is(W::Make))
+        && part_words(&text[toks[0].start..toks[words].start].to_lowercase()) > 0
 }
