@@ -22,6 +22,26 @@ fn clean(name: &str) -> String {
     trimmed.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Words that tell one of several like parts from the others.
+const WHICH: &[&str] = &[
+    "left", "right", "top", "bottom", "inner", "outer", "inside", "outside", "front", "back", "upper", "lower",
+    "middle", "first", "second", "third", "large", "small", "big", "little", "long", "short",
+];
+
+/// Whether a remark behind a name tells the part from others of that name: `left`, `inner part`.
+fn tells_apart(words: &str) -> bool {
+    let lower = words.to_lowercase();
+    let mut which = 0;
+    for (k, word) in lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).enumerate() {
+        let known = WHICH.contains(&word);
+        if k > 2 || !(known || matches!(word, "part" | "side" | "half" | "piece" | "section" | "one" | "the")) {
+            return false;
+        }
+        which += usize::from(known);
+    }
+    which > 0
+}
+
 /// Whether numbers in a line tell of other things than the piece: "Whiskers: 3 strands each side" is a note, "Leg 2" a
 /// heading, and a bracket behind a `part` may hold what it likes but a size: "Body (22 rounds)".
 fn counts_things(text: &str, toks: &[Token], part: bool) -> bool {
@@ -89,17 +109,26 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
         }
         None => whole.to_owned(),
     };
-    // Brackets are remarks: "Body (work in blue)".
+    // Brackets are remarks, "Body (work in blue)", unless they tell one part from another: "Leg (left)".
+    let mut told = found.as_ref().map_or("", |(_, cut)| &text[cut.clone()]).split([',', ';', '(', ')']);
+    let mut which = told.find(|w| tells_apart(w)).map(|w| w.trim().to_owned());
     while let (Some(a), Some(b)) = (name.find(['(', '[']), name.find([')', ']'])) {
         if a >= b {
             break;
         }
+        let inner = &name[a + 1..b];
+        which = which.or_else(|| tells_apart(inner).then(|| inner.trim().to_owned()));
         name.replace_range(a..=b, " ");
     }
     let lower = name.to_lowercase();
-    // "Head – in white yarn", "Body, worked from the bottom"
+    // "Head – in white yarn", "Body, worked from the bottom", but "Body – top"
     let cut = [" - ", " – ", " — ", ", "].iter().filter_map(|s| lower.find(s)).min().unwrap_or(name.len());
-    if cut > 0 && name.is_char_boundary(cut) && lower.len() == name.len() && part_words(&lower[..cut]) > 0 {
+    if cut > 0
+        && name.is_char_boundary(cut)
+        && lower.len() == name.len()
+        && part_words(&lower[..cut]) > 0
+        && !tells_apart(&lower[cut..])
+    {
         name.truncate(cut);
     }
     let mut name = clean(&name);
@@ -133,6 +162,9 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
     if found.is_none() && counts_things(text, toks, part_words(&lower) > 0 && words <= 4) {
         return None;
+    }
+    if let Some(which) = which.filter(|_| !name.is_empty()) {
+        name = format!("{name} ({which})");
     }
     if name.chars().count() > 48 {
         return None;
