@@ -20,6 +20,7 @@ use super::reading::{Heading, Known, Piece, ReadRound, Said, StuffingNote, Terms
 use super::settle::Settled;
 use super::sorting::{front_loops, leg_names, starts};
 use super::starts::Begun;
+use super::titles::Says;
 use super::words::W;
 use super::write::stagger_shift;
 use crate::rounds::{Finish, Loops, Start, StitchKind, even};
@@ -130,8 +131,12 @@ impl<'t> Builder<'t> {
         while i < self.entries.len() && !self.full {
             let entry = self.entries[i].clone();
             i += match entry {
-                Entry::Heading { title, copies, span, strong } => {
-                    self.pending_heading(title, copies, span, strong);
+                Entry::Heading { title, copies, span, strong, says, line } => {
+                    if self.is_aside(i, &title, says) {
+                        self.note(line, self.lines[line].end);
+                    } else {
+                        self.pending_heading(title, copies, span, strong);
+                    }
                     1
                 }
                 Entry::Note { line, end, doubt } => {
@@ -199,6 +204,28 @@ impl<'t> Builder<'t> {
             return;
         }
         self.pending = Some(Pending { title, copies, span, strong });
+    }
+
+    /// Whether a line that names a part is only about it: nothing begins behind it, or a heading waits already.
+    fn is_aside(&self, i: usize, title: &str, says: Says) -> bool {
+        match says {
+            Says::Name => false,
+            Says::Remark => self.pending.as_ref().is_some_and(|p| p.strong) || !self.begins_behind(i),
+            Says::GoesOn => self.cur.as_ref().is_some_and(|c| c.named && c.piece.name.eq_ignore_ascii_case(title)),
+        }
+    }
+
+    /// Whether what stands behind entry `i` begins a piece.
+    fn begins_behind(&self, i: usize) -> bool {
+        for e in self.entries[i + 1..].iter().take(12) {
+            match e {
+                Entry::Round(r) => return r.label.is_some_and(|l| l.from == 1) || starts(r),
+                Entry::Counts { .. } => return true,
+                Entry::Heading { strong: true, says: Says::Name, .. } => return false,
+                _ => {}
+            }
+        }
+        false
     }
 
     fn set_copies(&mut self, c: &Copies) {
@@ -509,7 +536,7 @@ impl<'t> Builder<'t> {
                     let restarts = r.label.is_some_and(|l| l.from == 1) || starts(r);
                     return (!restarts && !is_command(&r.toks)).then_some(r);
                 }
-                Entry::Heading { strong: true, .. } | Entry::Counts { .. } => return None,
+                Entry::Heading { strong: true, says: Says::Name, .. } | Entry::Counts { .. } => return None,
                 _ => {}
             }
         }

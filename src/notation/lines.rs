@@ -11,7 +11,7 @@ use super::lexer::{Line, T, Token};
 use super::looks::{
     bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
 };
-use super::titles;
+use super::titles::{self, Says};
 use super::words::W;
 
 /// The words of one round.
@@ -35,6 +35,8 @@ pub(super) enum Entry {
         span: Range<usize>,
         /// It names a part of a toy, or says how many to make.
         strong: bool,
+        says: Says,
+        line: usize,
     },
     Round(RoundText),
     /// Bare counts, with their places.
@@ -110,7 +112,7 @@ impl Sorter<'_> {
             return;
         }
         let lower = self.text[line.start..line.end].to_lowercase();
-        if let Some(cell) = self.part_cell(line, toks) {
+        if let Some(cell) = self.part_cell(number, line, toks) {
             toks = &toks[cell..];
         }
         // A label may stand behind the page's own list number: `5. Rounds 6-9: …`.
@@ -197,12 +199,12 @@ impl Sorter<'_> {
             if only_copies {
                 // `Claw - 2x`: a heading and no more.
                 if let Some(title) = titles::title(self.text, line, toks) {
-                    self.heading(title);
+                    self.heading(number, title);
                     return;
                 }
             } else if title.strong && joins_yarn(self.text, rest) {
                 // "Leg 2: join yarn at the first unworked st": its rounds follow.
-                self.heading(title);
+                self.heading(number, title);
                 self.note(number, line);
                 return;
             } else if counts.is_some()
@@ -211,7 +213,7 @@ impl Sorter<'_> {
                 || (works(rest) && look(rest).ring && rest.iter().take(8).any(|t| t.num().is_some()))
                 || (is_command(rest) && rest.iter().any(|t| matches!(t.t, T::Word(W::Same | W::AsFor))))
             {
-                self.heading(title);
+                self.heading(number, title);
                 if let Some(counts) = counts {
                     self.counts(number, line, counts);
                 } else if let Some(lab) = lab.filter(|_| labelled) {
@@ -241,7 +243,7 @@ impl Sorter<'_> {
             }
         }
         if let Some(title) = titles::title(self.text, line, toks) {
-            self.heading(title);
+            self.heading(number, title);
             return;
         }
         let doubt = !self.legend && doubtful(toks);
@@ -249,7 +251,7 @@ impl Sorter<'_> {
     }
 
     /// A row of a table whose first cell names the part: its heading is taken, and the tokens it had.
-    fn part_cell(&mut self, line: &Line, toks: &[Token]) -> Option<usize> {
+    fn part_cell(&mut self, number: usize, line: &Line, toks: &[Token]) -> Option<usize> {
         let bar = toks.iter().take(8).position(|t| matches!(t.t, T::Tab | T::Pipe)).filter(|k| *k > 0)?;
         let (head, rest) = (&toks[..bar], &toks[bar + 1..]);
         if !head.iter().all(|t| matches!(t.t, T::Word(_))) || head.iter().any(|t| t.is(W::Rnd)) {
@@ -267,7 +269,7 @@ impl Sorter<'_> {
             _ => None,
         });
         if name != Some(&title.name) {
-            self.heading(titles::Title { strong: true, ..title });
+            self.heading(number, titles::Title { strong: true, ..title });
         }
         Some(bar + 1)
     }
@@ -325,10 +327,10 @@ impl Sorter<'_> {
         false
     }
 
-    fn heading(&mut self, title: titles::Title) {
+    fn heading(&mut self, number: usize, title: titles::Title) {
         self.open = false;
-        self.legend = false;
-        if title.strong {
+        self.legend &= title.says == Says::Remark;
+        if title.strong && title.says == Says::Name {
             self.expected = Some(1);
         }
         self.out.push(Entry::Heading {
@@ -336,6 +338,8 @@ impl Sorter<'_> {
             copies: title.copies,
             span: title.span,
             strong: title.strong,
+            says: title.says,
+            line: number,
         });
     }
 

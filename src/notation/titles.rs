@@ -7,9 +7,22 @@ use super::lexer::{Line, T, Token};
 use super::parts::part_words;
 use super::words::W;
 
+/// What a line with a part's name says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Says {
+    /// A part begins.
+    Name,
+    /// Something about the part: "Eyes: insert between rounds 5 and 6", "Starting with the trunk". A heading only where
+    /// rounds begin behind it and no other heading waits for them.
+    Remark,
+    /// The part goes on: "HEAD (continued)".
+    GoesOn,
+}
+
 /// A heading.
 #[derive(Clone, Debug)]
 pub(super) struct Title {
+    pub says: Says,
     pub name: String,
     pub copies: Option<Copies>,
     pub span: Range<usize>,
@@ -169,7 +182,161 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     if name.chars().count() > 48 {
         return None;
     }
-    Some(Title { name, copies: found.map(|f| f.0), span, strong })
+    let lower = whole.to_lowercase();
+    let continued = |w: &str| matches!(w, "continued" | "cont" | "contd" | "continuation");
+    let goes_on = lower.replace(['\'', '’'], "").split(|c: char| !c.is_alphabetic()).skip(1).any(continued);
+    if goes_on {
+        let end = [" continued", " cont'd", " contd", " cont"].iter().find_map(|w| {
+            let head = name.len().checked_sub(w.len()).filter(|at| name.is_char_boundary(*at))?;
+            name[head..].eq_ignore_ascii_case(w).then_some(head)
+        });
+        name.truncate(end.unwrap_or(name.len()));
+    }
+    let says = if goes_on { Says::GoesOn } else { Says::Name };
+    Some(Title { name, copies: found.map(|f| f.0), span, strong, says })
+}
+
+/// Words that say what to do with a part, or what was done to it.
+const ACTS: &[&str] = &[
+    "insert",
+    "inserted",
+    "place",
+    "placed",
+    "position",
+    "positioned",
+    "sew",
+    "sewn",
+    "stitch",
+    "embroider",
+    "embroidered",
+    "attach",
+    "attached",
+    "stuff",
+    "stuffed",
+    "fill",
+    "glue",
+    "glued",
+    "add",
+    "added",
+    "pin",
+    "put",
+    "fix",
+    "fixed",
+    "secure",
+    "fasten",
+    "fold",
+    "folded",
+    "flatten",
+    "close",
+    "closed",
+    "gather",
+    "weave",
+    "leave",
+    "pull",
+    "tie",
+    "press",
+    "cut",
+    "draw",
+    "mark",
+    "use",
+    "between",
+    "go",
+    "goes",
+];
+
+/// Words that may stand before them.
+const FILLERS: &[&str] = &[
+    "now",
+    "then",
+    "just",
+    "please",
+    "you",
+    "we",
+    "can",
+    "should",
+    "to",
+    "be",
+    "do",
+    "don't",
+    "don’t",
+    "not",
+    "also",
+    "only",
+    "lightly",
+    "firmly",
+    "carefully",
+    "are",
+    "is",
+    "will",
+    "must",
+];
+
+/// Words that begin a line about work on a part, not the part.
+const DOINGS: &[&str] = &[
+    "closing",
+    "finishing",
+    "stuffing",
+    "sewing",
+    "attaching",
+    "placing",
+    "inserting",
+    "embroidering",
+    "adding",
+    "positioning",
+    "fastening",
+    "assembling",
+    "starting",
+    "start",
+    "beginning",
+    "begin",
+    "working",
+    "worked",
+    "work",
+];
+
+/// Whether the words say something about a part instead of naming it; how many tokens name it.
+fn remark(text: &str, toks: &[Token]) -> Option<usize> {
+    let lower = |t: &Token| text[t.start..t.end].to_lowercase();
+    let part = |toks: &[Token]| match toks {
+        [first, .., last] => part_words(&text[first.start..last.end].to_lowercase()) > 0,
+        [one] => part_words(&lower(one)) > 0,
+        [] => false,
+    };
+    let whole = toks.len();
+    let first = lower(toks.first()?);
+    if DOINGS.contains(&first.as_str()) && part(&toks[1..]) {
+        return Some(whole);
+    }
+    let sign = |t: &Token| matches!(t.t, T::Colon | T::Dot | T::Star | T::Mark);
+    let last = toks.iter().rposition(|t| !sign(t))?;
+    // "Muzzle first"
+    if toks[last].is(W::First) && last > 0 && part(&toks[..last]) {
+        return Some(whole);
+    }
+    let cut = toks
+        .iter()
+        .position(|t| matches!(t.t, T::Colon | T::Comma | T::Open(_)) || (t.t == T::Dash && !t.glued))
+        .filter(|k| *k > 0)
+        .unwrap_or(whole);
+    let (head, tail) = (&toks[..cut], &toks[(cut + 1).min(whole)..]);
+    if head.len() > 5 || !part(head) {
+        return None;
+    }
+    // "Eye placement"
+    if head[1..].iter().any(|t| matches!(lower(t).as_str(), "placement" | "position" | "positions")) {
+        return Some(cut);
+    }
+    let acts = |toks: &[Token]| {
+        let mut words =
+            toks.iter().filter(|t| t.word().is_some()).map(lower).skip_while(|w| FILLERS.contains(&w.as_str()));
+        words.next().is_some_and(|w| ACTS.contains(&w.as_str()))
+    };
+    if acts(tail) {
+        return Some(cut);
+    }
+    // "Ears go here", "Arms are sewn on"
+    let verb = (1..head.len()).find(|k| part(&head[..*k]) && acts(&head[*k..]));
+    verb.filter(|k| FILLERS.contains(&lower(&head[*k]).as_str()) || lower(&head[*k]).starts_with("go")).map(|_| whole)
 }
 
 /// Whether the tokens could be a title: few words, no sentence.
@@ -252,10 +419,27 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
 
 /// A line that is a heading.
 pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
+    let stars = toks.iter().take_while(|t| matches!(t.t, T::Star | T::Mark)).count();
+    let toks = &toks[stars..];
     let toks = &toks[numbering(text, toks)..];
+    if toks.is_empty() {
+        return None;
+    }
     let lower = text[line.start..line.end].to_lowercase();
     if lower.len() > 160 || lower.contains(['?', '@']) || lower.contains("www") {
         return None;
+    }
+    let about = remark(text, toks);
+    let remark = |t: Title| Title { says: if about.is_some() { Says::Remark } else { t.says }, ..t };
+    if let Some(cut) = about.filter(|k| *k < toks.len()) {
+        let head = &toks[..cut];
+        let span = head[0].start..head[cut - 1].end;
+        if matches!(toks[toks.len() - 1].t, T::Dot) || !titled(text, head, &text[span.clone()].to_lowercase()) {
+            return None;
+        }
+        let told = copies(text, &toks[cut..]).filter(|_| toks[cut..].iter().any(|t| t.is(W::Make)));
+        let title = make(text, span, head).filter(|t| t.strong)?;
+        return Some(remark(Title { copies: title.copies.clone().or(told.map(|f| f.0)), ..title }));
     }
     if !titled(text, toks, &lower) || lower.len() > 90 {
         // "Body and head, worked in one piece": the words before the comma name the part.
@@ -274,7 +458,7 @@ pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
         return make(text, span, head).filter(|t| t.strong);
     }
     let span = toks[0].start..toks[toks.len() - 1].end;
-    make(text, span, toks)
+    make(text, span, toks).map(remark)
 }
 
 /// A heading at the head of a line that goes on with rounds, and the tokens it takes.
