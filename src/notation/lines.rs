@@ -8,6 +8,7 @@ use super::header;
 use super::labels::{Due, Label, dashed, label, splits};
 use super::legend;
 use super::lexer::{Line, T, Token};
+use super::likeness;
 use super::looks::{
     bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
 };
@@ -189,9 +190,23 @@ impl Sorter<'_> {
             self.note(number, line);
             return;
         }
+        // "Same as leg 1, but do not fasten off."
+        let headed = matches!(self.out.last(), Some(Entry::Heading { strong: true, .. }));
+        if likeness::told(self.text, toks).is_some_and(|t| headed || !t.weak) {
+            self.push_round(number, line, toks, None, 0);
+            return;
+        }
         // `Head: 6 12 18 …`, `Head: Rnd 1: …`, `Body – MR 6`
-        if let Some((title, used)) = titles::split(self.text, line, toks) {
+        if let Some((mut title, used)) = titles::split(self.text, line, toks) {
             let rest = &toks[used..];
+            if title.strong && likeness::told(self.text, rest).is_some() {
+                // "Legs: make 2 as arms."
+                let copies = copies::copies(self.text, rest).filter(|_| rest[0].is(W::Make));
+                title.copies = title.copies.or(copies.map(|c| c.0));
+                self.heading(number, title);
+                self.push_round(number, line, rest, None, 0);
+                return;
+            }
             let only_copies = rest.len() <= 3 && copies::copies(self.text, rest).is_some();
             let counts = bare_counts(rest).filter(|c| c.len() >= 2).or_else(|| ring_counts(rest));
             let lab = label(rest, Due { number: Some(1), ..self.due() });
