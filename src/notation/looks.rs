@@ -160,6 +160,11 @@ pub(super) fn is_legend(toks: &[Token]) -> bool {
 
 /// "Legs (2x)", "Front legs 4x, in grey": a part and how often it is made, with a lone cross that is no stitch.
 fn names_copies(toks: &[Token]) -> bool {
+    // `3) Legs (2x)`
+    let toks = match toks {
+        [n, mark, rest @ ..] if n.num().is_some() && matches!(mark.t, T::Dot | T::Close(_)) => rest,
+        _ => toks,
+    };
     let Some(cross) = toks.iter().position(|t| t.is(W::X)).filter(|k| *k >= 2 && toks[k - 1].num().is_some()) else {
         return false;
     };

@@ -38,7 +38,7 @@ fn clean(name: &str) -> String {
 /// Words that tell one of several like parts from the others.
 const WHICH: &[&str] = &[
     "left", "right", "top", "bottom", "inner", "outer", "inside", "outside", "front", "back", "upper", "lower",
-    "middle", "first", "second", "third", "large", "small", "big", "little", "long", "short",
+    "middle", "first", "second", "third",
 ];
 
 /// Whether a remark behind a name tells the part from others of that name: `left`, `inner part`.
@@ -368,7 +368,10 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?']) || shout;
     // "Eyes go between R9 and R10": a heading does not end in such a word.
     let worded = |t: &Token| t.num().is_some() && !text[t.start..].starts_with(|c: char| c.is_ascii_digit());
-    let last = toks
+    // "(make a total of 5)" says how many; no sentence breaks off there.
+    let counted = matches!(toks[toks.len() - 1].t, T::Close(_)) && copies(text, toks).is_some();
+    let open = toks.iter().rposition(|t| matches!(t.t, T::Open(_))).filter(|_| counted).unwrap_or(toks.len());
+    let last = toks[..open]
         .iter()
         .rev()
         .find(|t| t.word().is_some() || worded(t))
