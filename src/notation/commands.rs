@@ -1,7 +1,7 @@
 //! Rounds told by other rounds: "repeat round 6 three more times", "same as the first up to round 12" — and
 //! by measures: "until the piece measures 8 cm", "decrease until closed".
 
-use super::build::Builder;
+use super::build::{Builder, Pending};
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::runs;
 use super::fit::Fitted;
@@ -120,6 +120,9 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         b.pieces[at].copies = b.pieces[at].copies.saturating_add(1);
         return true;
     }
+    // "Legs: same as arms": as many as there are arms.
+    let many = |p: &Pending| p.copies.is_none() && p.title.to_lowercase().ends_with('s');
+    let copies = told.as_ref().and(b.pending.as_ref()).filter(|p| many(p)).map(|_| b.pieces[at].copies);
     let source = &b.pieces[at];
     let rounds = source.rounds[..end].to_vec();
     let (name, start) = (source.name.clone(), source.start.clone());
@@ -129,6 +132,9 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         doubt_likeness(b, told, by_name.is_some(), &name, r);
     }
     b.begin_like(&name, start, r.span.clone());
+    if let (Some(cur), Some(copies)) = (&mut b.cur, copies) {
+        cur.piece.copies = copies;
+    }
     for round in &rounds {
         let s = Settled { round: round.round.clone(), known: round.known };
         if !b.push(s, round.label.clone(), r.span.clone(), r.line, usize::MAX) {

@@ -15,7 +15,8 @@ pub(super) struct Told {
     pub recoloured: bool,
     /// The yarn is not cut: the part goes on into the next.
     pub open: bool,
-    /// Words that also begin remarks ("see", "repeat"): only right under a heading do they tell a part.
+    /// Words that also begin remarks or tell of one more of the part above ("see", "repeat", "make another one the
+    /// same"): only under a heading do they tell a part.
     pub weak: bool,
 }
 
@@ -58,6 +59,7 @@ pub(super) fn told(text: &str, toks: &[Token]) -> Option<Told> {
                 ) || part_words(w) > 0
             };
             let same = rest.iter().any(|w| matches!(w.as_str(), "same" | "alike" | "like"));
+            told.weak = true;
             return (same && rest.iter().all(plain)).then_some(told);
         }
         "same" | "identical" => k += 1,

@@ -193,6 +193,10 @@ impl Sorter<'_> {
         // "Same as leg 1, but do not fasten off."
         let headed = matches!(self.out.last(), Some(Entry::Heading { strong: true, .. }));
         if likeness::told(self.text, toks).is_some_and(|t| headed || !t.weak) {
+            let told = copies::copies(self.text, toks).filter(|_| toks[0].is(W::Make));
+            if let (Some(Entry::Heading { copies: copies @ None, .. }), Some((c, _))) = (self.out.last_mut(), told) {
+                *copies = Some(c);
+            }
             self.push_round(number, line, toks, None, 0);
             return;
         }

@@ -202,4 +202,13 @@ fn a_part_is_like_the_one_it_names_not_the_one_before() {
     }
     let r = read(&format!("Arms\n{arm}Body\n{BALL}Legs: make 2 as arms.\n"), &ReadOptions::default());
     assert_eq!(pieces(&r)[2], ("Legs".to_owned(), 2, vec![5, 5, 5, 5]));
+    let r = read(&format!("Arms\n{arm}Body\n{BALL}Legs\nMake 4 the same as arms.\n"), &ReadOptions::default());
+    assert_eq!(pieces(&r)[2], ("Legs".to_owned(), 4, vec![5, 5, 5, 5]));
+    // As many as there are of the part it is like.
+    let r = read(&format!("Arms (2x)\n{arm}Legs – see arms\nTail\n{BALL}"), &ReadOptions::default());
+    assert_eq!(pieces(&r)[1], ("Legs".to_owned(), 2, vec![5, 5, 5, 5]));
+    // No heading above: one more of the same part.
+    let r = read(&format!("Arm\n{arm}Make another one the same.\nTail\n{BALL}"), &ReadOptions::default());
+    assert_eq!(pieces(&r)[0], ("Arm".to_owned(), 2, vec![5, 5, 5, 5]));
+    assert_eq!(pieces(&r).len(), 2);
 }
