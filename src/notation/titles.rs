@@ -440,7 +440,8 @@ pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
         if matches!(toks[toks.len() - 1].t, T::Dot) || !titled(text, head, &text[span.clone()].to_lowercase()) {
             return None;
         }
-        let told = copies(text, &toks[cut..]).filter(|_| toks[cut..].iter().any(|t| t.is(W::Make)));
+        let told = copies(text, &toks[cut..])
+            .filter(|_| matches!(toks[cut].t, T::Open(_)) || toks[cut..].iter().any(|t| t.is(W::Make)));
         let title = make(text, span, head).filter(|t| t.strong)?;
         return Some(remark(Title { copies: title.copies.clone().or(told.map(|f| f.0)), ..title }));
     }

@@ -73,6 +73,8 @@ const HEADINGS: &[(&str, &str, u32)] = &[
     // Remarks in the heading, since rounds begin behind it.
     ("Arms: do not stuff", "Arms", 1),
     ("Tail (stuff lightly)", "Tail", 1),
+    ("Fins (2), sew on", "Fins", 2),
+    ("Tail - sew on", "Tail", 1),
     ("Arms (make 2) / Do not stuff.", "Arms", 2),
     // The line under a heading says how it is worked.
     ("HEAD / Starting with the trunk:", "HEAD", 1),
