@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::asides::finish_said;
 use super::commands;
+use super::copies::{self, Copies};
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::spread_kind;
 use super::fit::{Fitted, fit};
@@ -19,7 +20,7 @@ use super::reading::{Heading, Known, Piece, ReadRound, Said, StuffingNote, Terms
 use super::settle::Settled;
 use super::sorting::{front_loops, leg_names, starts};
 use super::starts::Begun;
-use super::titles::{self, Copies};
+use super::titles::Says;
 use super::words::W;
 use super::write::stagger_shift;
 use crate::rounds::{Finish, Loops, Start, StitchKind, even};
@@ -130,8 +131,12 @@ impl<'t> Builder<'t> {
         while i < self.entries.len() && !self.full {
             let entry = self.entries[i].clone();
             i += match entry {
-                Entry::Heading { title, copies, span, strong } => {
-                    self.pending_heading(title, copies, span, strong);
+                Entry::Heading { title, copies, span, strong, says, line } => {
+                    if self.is_aside(i, &title, says) {
+                        self.note(line, self.lines[line].end);
+                    } else {
+                        self.pending_heading(title, copies, span, strong);
+                    }
                     1
                 }
                 Entry::Note { line, end, doubt } => {
@@ -201,6 +206,28 @@ impl<'t> Builder<'t> {
         self.pending = Some(Pending { title, copies, span, strong });
     }
 
+    /// Whether a line that names a part is only about it: nothing begins behind it, or a heading waits already.
+    fn is_aside(&self, i: usize, title: &str, says: Says) -> bool {
+        match says {
+            Says::Name => false,
+            Says::Remark => self.pending.as_ref().is_some_and(|p| p.strong) || !self.begins_behind(i),
+            Says::GoesOn => self.cur.as_ref().is_some_and(|c| c.named && c.piece.name.eq_ignore_ascii_case(title)),
+        }
+    }
+
+    /// Whether what stands behind entry `i` begins a piece.
+    fn begins_behind(&self, i: usize) -> bool {
+        for e in self.entries[i + 1..].iter().take(12) {
+            match e {
+                Entry::Round(r) => return r.label.is_some_and(|l| l.from == 1) || starts(r),
+                Entry::Counts { .. } => return true,
+                Entry::Heading { strong: true, says: Says::Name, .. } => return false,
+                _ => {}
+            }
+        }
+        false
+    }
+
     fn set_copies(&mut self, c: &Copies) {
         self.copies_problem(c);
         if let Some(p) = &mut self.pending {
@@ -229,7 +256,7 @@ impl<'t> Builder<'t> {
         let make = toks.iter().position(|t| t.is(W::Make)).filter(|k| *k <= 1);
         if let Some(k) = make
             && toks.len() <= k + 6
-            && let Some((c, _)) = titles::copies(self.text, toks)
+            && let Some((c, _)) = copies::copies(self.text, toks)
             && !toks.iter().skip(k + 2).any(|t| matches!(t.t, T::Word(W::Unknown)))
         {
             self.set_copies(&c);
@@ -509,7 +536,7 @@ impl<'t> Builder<'t> {
                     let restarts = r.label.is_some_and(|l| l.from == 1) || starts(r);
                     return (!restarts && !is_command(&r.toks)).then_some(r);
                 }
-                Entry::Heading { strong: true, .. } | Entry::Counts { .. } => return None,
+                Entry::Heading { strong: true, says: Says::Name, .. } | Entry::Counts { .. } => return None,
                 _ => {}
             }
         }

@@ -1,14 +1,16 @@
 //! Rounds told by other rounds: "repeat round 6 three more times", "same as the first up to round 12" — and
 //! by measures: "until the piece measures 8 cm", "decrease until closed".
 
-use super::build::Builder;
+use super::build::{Builder, Pending};
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::runs;
 use super::fit::Fitted;
 use super::header;
 use super::lexer::{T, Token};
+use super::likeness;
 use super::lines::{Entry, RoundText};
 use super::looks::is_command;
+use super::parts::part_words;
 use super::reading::{Known, ReadRound};
 use super::rounds_of::{even_like, label_of};
 use super::settle::Settled;
@@ -53,24 +55,30 @@ fn referred(toks: &[Token]) -> Option<(u32, u32)> {
 
 /// A piece told by another: "same as the first up to round 12". True if that was it.
 pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
-    if r.label.is_some() || !is_command(&r.toks) {
+    let told = likeness::told(b.text, &r.toks).filter(|_| r.label.is_none());
+    if r.label.is_some() || !(told.is_some() || is_command(&r.toks)) {
         return false;
     }
     let lower = b.text[r.span.clone()].to_lowercase();
     let toks = &r.toks;
+    if told.is_some() && b.has_heading() && b.cur.as_ref().is_some_and(|c| !c.piece.rounds.is_empty()) {
+        b.close();
+    }
     let until = toks.iter().any(|t| matches!(t.t, T::Word(W::Until)))
         || toks.windows(2).any(|w| w[0].is(W::To) && w[1].is(W::Rnd))
         || lower.contains("up to");
-    let whole = super::looks::is_like_piece(toks);
+    let whole = told.is_some() || super::looks::is_like_piece(toks);
     let referred = if whole { Some((1, u32::MAX)) } else { referred(toks) };
     let Some((from, to)) = referred else { return false };
     let (from, to) = if until && from == to { (1, to) } else { (from, to) };
     // Only the pieces that stand near are looked through.
     let far = b.pieces.len().saturating_sub(64);
-    let by_name = (far..b.pieces.len()).rev().find(|i| {
+    let by_name = (far..b.pieces.len()).filter(|i| {
         let name = b.pieces[*i].name.to_lowercase();
-        name.len() > 2 && names(&lower, &name)
+        name.len() > 2 && (names(&lower, &name) || likeness::names_all(&lower, &name))
     });
+    // "the left arm" is rather "Left arm" than "Arm".
+    let by_name = by_name.max_by_key(|i| (b.pieces[*i].name.len(), *i));
     let first_word = toks.iter().any(|t| t.is(W::First));
     let second = toks.iter().any(|t| matches!(t.t, T::Ord(2))) || lower.contains("other") || lower.contains("another");
     let titled = b.has_heading();
@@ -112,11 +120,21 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         b.pieces[at].copies = b.pieces[at].copies.saturating_add(1);
         return true;
     }
+    // "Legs: same as arms": as many as there are arms.
+    let many = |p: &Pending| p.copies.is_none() && p.title.to_lowercase().ends_with('s');
+    let copies = told.as_ref().and(b.pending.as_ref()).filter(|p| many(p)).map(|_| b.pieces[at].copies);
     let source = &b.pieces[at];
     let rounds = source.rounds[..end].to_vec();
     let (name, start) = (source.name.clone(), source.start.clone());
     let finish = (end == all && source.finish_said).then_some(source.finish);
+    let finish = if told.as_ref().is_some_and(|t| t.open) { Some(Finish::Open) } else { finish };
+    if let Some(told) = &told {
+        doubt_likeness(b, told, by_name.is_some(), &name, r);
+    }
     b.begin_like(&name, start, r.span.clone());
+    if let (Some(cur), Some(copies)) = (&mut b.cur, copies) {
+        cur.piece.copies = copies;
+    }
     for round in &rounds {
         let s = Settled { round: round.round.clone(), known: round.known };
         if !b.push(s, round.label.clone(), r.span.clone(), r.line, usize::MAX) {
@@ -128,6 +146,27 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         cur.finish = finish.or(cur.finish);
     }
     true
+}
+
+/// Says what of "same as …" is not followed.
+fn doubt_likeness(b: &mut Builder<'_>, told: &likeness::Told, named: bool, name: &str, r: &RoundText) {
+    if told.differs || told.recoloured {
+        let severity = if told.differs { S::Warning } else { S::Note };
+        let message = format!("The rounds of \"{name}\" are taken; the difference told here is not followed.");
+        let remedy = "Write out the rounds that differ.";
+        b.found.push(Found::new(K::Guessed, severity, r.span.clone(), message, remedy));
+    }
+    let known = |p: &str| {
+        let words = p.split(|c: char| !c.is_alphabetic()).filter(|w| part_words(w) > 0);
+        let mut words = words.peekable();
+        words.peek().is_none()
+            || words.any(|w| b.pieces.iter().rev().take(64).any(|p| likeness::names_all(&p.name.to_lowercase(), w)))
+    };
+    if !named && !known(&told.part) {
+        let message = format!("No part above is called \"{}\"; the rounds of \"{name}\" are taken.", told.part);
+        let remedy = "Write out its rounds, or name the part it is like.";
+        b.found.push(Found::new(K::MissingReference, S::Warning, r.span.clone(), message, remedy));
+    }
 }
 
 fn names(text: &str, name: &str) -> bool {

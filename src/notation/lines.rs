@@ -5,16 +5,18 @@ use std::ops::Range;
 
 use super::asides;
 use super::colours::runs_of_colour;
+use super::copies::{self, Copies};
 use super::header;
 use super::held::Held;
 use super::labels::{Due, Label, dashed, label, splits, stretches};
 use super::legend;
 use super::lexer::{Line, T, Token};
+use super::likeness;
 use super::looks::{
     bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
 };
 use super::onward;
-use super::titles::{self, Copies};
+use super::titles::{self, Says};
 use super::words::W;
 
 /// The words of one round.
@@ -38,6 +40,8 @@ pub(super) enum Entry {
         span: Range<usize>,
         /// It names a part of a toy, or says how many to make.
         strong: bool,
+        says: Says,
+        line: usize,
     },
     Round(RoundText),
     /// Bare counts, with their places.
@@ -116,7 +120,7 @@ impl Sorter<'_> {
             return;
         }
         let lower = self.text[line.start..line.end].to_lowercase();
-        if let Some(cell) = self.part_cell(line, toks) {
+        if let Some(cell) = self.part_cell(number, line, toks) {
             toks = &toks[cell..];
         }
         if self.onward(number, line, toks) {
@@ -204,26 +208,45 @@ impl Sorter<'_> {
             return;
         }
         let colours = toks[0].caps || toks[0].is(W::ColourNoun);
-        if header::is_header(&lower) || (colours && !legend::pairs(self.text, toks).is_empty()) {
+        let materials = header::is_header(&lower) && !titles::says_copies(self.text, toks);
+        if materials || (colours && !legend::pairs(self.text, toks).is_empty()) {
             self.note(number, line);
             return;
         }
+        // "Same as leg 1, but do not fasten off."
+        let headed = matches!(self.out.last(), Some(Entry::Heading { strong: true, .. }));
+        if likeness::told(self.text, toks).is_some_and(|t| headed || !t.weak) {
+            let told = copies::copies(self.text, toks).filter(|_| toks[0].is(W::Make));
+            if let (Some(Entry::Heading { copies: copies @ None, .. }), Some((c, _))) = (self.out.last_mut(), told) {
+                *copies = Some(c);
+            }
+            self.push_round(number, line, toks, None, 0);
+            return;
+        }
         // `Head: 6 12 18 …`, `Head: Rnd 1: …`, `Body – MR 6`
-        if let Some((title, used)) = titles::split(self.text, line, toks) {
+        if let Some((mut title, used)) = titles::split(self.text, line, toks) {
             let rest = &toks[used..];
-            let only_copies = rest.len() <= 3 && titles::copies(self.text, rest).is_some();
+            if title.strong && likeness::told(self.text, rest).is_some() {
+                // "Legs: make 2 as arms."
+                let copies = copies::copies(self.text, rest).filter(|_| rest[0].is(W::Make));
+                title.copies = title.copies.or(copies.map(|c| c.0));
+                self.heading(number, title);
+                self.push_round(number, line, rest, None, 0);
+                return;
+            }
+            let only_copies = rest.len() <= 3 && copies::copies(self.text, rest).is_some();
             let counts = bare_counts(rest).filter(|c| c.len() >= 2).or_else(|| ring_counts(rest));
             let lab = label(rest, Due { number: Some(1), ..self.due() });
             let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));
             if only_copies {
                 // `Claw - 2x`: a heading and no more.
                 if let Some(title) = titles::title(self.text, line, toks) {
-                    self.heading(title);
+                    self.heading(number, title);
                     return;
                 }
             } else if title.strong && joins_yarn(self.text, rest) {
                 // "Leg 2: join yarn at the first unworked st": its rounds follow.
-                self.heading(title);
+                self.heading(number, title);
                 self.note(number, line);
                 return;
             } else if counts.is_some()
@@ -232,7 +255,7 @@ impl Sorter<'_> {
                 || (works(rest) && look(rest).ring && rest.iter().take(8).any(|t| t.num().is_some()))
                 || (is_command(rest) && rest.iter().any(|t| matches!(t.t, T::Word(W::Same | W::AsFor))))
             {
-                self.heading(title);
+                self.heading(number, title);
                 if let Some(counts) = counts {
                     self.counts(number, line, counts);
                 } else if let Some(lab) = lab.filter(|_| labelled) {
@@ -262,7 +285,7 @@ impl Sorter<'_> {
             }
         }
         if let Some(title) = titles::title(self.text, line, toks) {
-            self.heading(title);
+            self.heading(number, title);
             return;
         }
         let doubt = !self.legend && doubtful(toks);
@@ -279,7 +302,7 @@ impl Sorter<'_> {
     }
 
     /// A row of a table whose first cell names the part: its heading is taken, and the tokens it had.
-    fn part_cell(&mut self, line: &Line, toks: &[Token]) -> Option<usize> {
+    fn part_cell(&mut self, number: usize, line: &Line, toks: &[Token]) -> Option<usize> {
         let bar = toks.iter().take(8).position(|t| matches!(t.t, T::Tab | T::Pipe)).filter(|k| *k > 0)?;
         let (head, rest) = (&toks[..bar], &toks[bar + 1..]);
         if !head.iter().all(|t| matches!(t.t, T::Word(_))) || head.iter().any(|t| t.is(W::Rnd)) {
@@ -297,7 +320,7 @@ impl Sorter<'_> {
             _ => None,
         });
         if name != Some(&title.name) {
-            self.heading(titles::Title { strong: true, ..title });
+            self.heading(number, titles::Title { strong: true, ..title });
         }
         Some(bar + 1)
     }
@@ -355,10 +378,10 @@ impl Sorter<'_> {
         false
     }
 
-    fn heading(&mut self, title: titles::Title) {
+    fn heading(&mut self, number: usize, title: titles::Title) {
         self.open = false;
-        self.legend = false;
-        if title.strong {
+        self.legend &= title.says == Says::Remark;
+        if title.strong && title.says == Says::Name {
             self.held.release(self.out, u32::MAX);
             self.expected = Some(1);
         }
@@ -367,6 +390,8 @@ impl Sorter<'_> {
             copies: title.copies,
             span: title.span,
             strong: title.strong,
+            says: title.says,
+            line: number,
         });
     }
 

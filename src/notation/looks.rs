@@ -158,6 +158,38 @@ pub(super) fn is_legend(toks: &[Token]) -> bool {
     }
 }
 
+/// "Legs (2x)", "Front legs 4x, in grey": a part and how often it is made, with a lone cross that is no stitch.
+fn names_copies(toks: &[Token]) -> bool {
+    // `3) Legs (2x)`
+    let toks = match toks {
+        [n, mark, rest @ ..] if n.num().is_some() && matches!(mark.t, T::Dot | T::Close(_)) => rest,
+        _ => toks,
+    };
+    let Some(cross) = toks.iter().position(|t| t.is(W::X)).filter(|k| *k >= 2 && toks[k - 1].num().is_some()) else {
+        return false;
+    };
+    let (head, tail) = (&toks[..cross - 1], &toks[cross + 1..]);
+    let named = |t: &Token| {
+        matches!(
+            t.t,
+            T::Word(
+                W::Leg | W::Note | W::Colour | W::First | W::Other | W::Front | W::Back | W::Unknown | W::And | W::The
+            ) | T::Ord(_)
+                | T::Open(_)
+                | T::Comma
+                | T::Dash
+                | T::Colon
+        )
+    };
+    // Behind a limb any sign will do, behind another word a bracket: `Blue eyes (2x)`.
+    let boxed = matches!(head[head.len() - 1].t, T::Open(_));
+    let part = |t: &Token| t.is(W::Leg) || (boxed && matches!(t.t, T::Word(W::Note | W::Unknown)));
+    let work = |t: &Token| {
+        t.num().is_some() || matches!(t.t, T::Word(W::Kind(_) | W::Each | W::Every | W::Around | W::St | W::X | W::On))
+    };
+    head[0].word().is_some() && head.iter().all(named) && head.iter().any(part) && !tail.iter().any(work)
+}
+
 /// Whether a line without a label can be a round.
 pub(super) fn works(toks: &[Token]) -> bool {
     if toks.is_empty() || toks.len() > 400 || is_legend(toks) {
@@ -167,7 +199,7 @@ pub(super) fn works(toks: &[Token]) -> bool {
         return true;
     }
     let l = look(toks);
-    if l.work > 0 && l.work == l.crosses && l.unknown > 0 && !l.ring {
+    if l.work > 0 && l.work == l.crosses && !l.ring && (l.unknown > 0 || names_copies(toks)) {
         return false;
     }
     let first_note = matches!(toks[0].t, T::Word(W::Note | W::Stuff | W::Fasten | W::Fold | W::Close));
@@ -220,6 +252,10 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
         _ => false,
     };
     if !strong {
+        // `1. Legs (2x)`: a list of parts.
+        if l.work == l.crosses && names_copies(toks) {
+            return false;
+        }
         let prose = l.unknown > 2 * l.work + 1 || (l.notes > 0 && l.unknown > l.work);
         let stitchy = l.work > 0 || (l.ring && (l.numbers > 0 || toks.len() <= 5)) || l.straight || l.chain;
         return stitchy && !prose;

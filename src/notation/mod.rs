@@ -4,8 +4,9 @@
 //! to choose is in [`Reading::problems`], at its place. [`write`] prints rounds cleanly, in US or UK terms.
 //!
 //! The way of a text: `lexer` (tokens; `words` is the vocabulary, `spelling` its slips) → `terms` → `lines`
-//! (which line is what, by `looks`, `labels`, `titles`, `header`) → `build` (pieces, notes; `sorting` says
-//! which piece a round belongs to, `commands` and `onward` read rounds told by others) → `rounds_of`, which for each
+//! (which line is what, by `looks`, `labels`, `titles`, `copies`, `header`) → `build` (pieces, notes; `sorting` says
+//! which piece a round belongs to, `commands` and `onward` read rounds told by others, `likeness` the lines that tell a
+//! part by another) → `rounds_of`, which for each
 //! round asks `fit` for the reading of its words that suits the round below and the printed total, under
 //! all `habits` that matter, and `settle` or `starts` for what the round comes to. The parser is `grammar`
 //! (with the whole grammar in words) and its parts `groups`, `element`, `changes`, `place`, `repeats`,
@@ -16,6 +17,7 @@ mod build;
 mod changes;
 mod colours;
 mod commands;
+mod copies;
 mod diagnostic;
 mod doubt;
 mod element;
@@ -32,11 +34,13 @@ mod labels;
 mod legend;
 mod letters;
 mod lexer;
+mod likeness;
 mod limbs;
 mod lines;
 mod looks;
 mod markup;
 mod onward;
+mod parts;
 mod place;
 mod reading;
 mod repeats;

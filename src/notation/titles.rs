@@ -1,91 +1,32 @@
 //! Headings of pieces: `Head`, `ARMS (make 2)`, `## Left ear x2`, `Wing – 2 parts`.
 
-use std::collections::HashSet;
 use std::ops::Range;
-use std::sync::LazyLock;
 
+use super::copies::{Copies, copies};
 use super::lexer::{Line, T, Token};
+use super::parts::part_words;
 use super::words::W;
 
-/// How many are to be made.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Copies {
-    pub n: u32,
-    pub span: Range<usize>,
-    /// "about 12", "x4 or x2".
-    pub unclear: bool,
+/// What a line with a part's name says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Says {
+    /// A part begins.
+    Name,
+    /// Something about the part: "Eyes: insert between rounds 5 and 6", "Starting with the trunk". A heading only where
+    /// rounds begin behind it and no other heading waits for them.
+    Remark,
+    /// The part goes on: "HEAD (continued)".
+    GoesOn,
 }
 
 /// A heading.
 #[derive(Clone, Debug)]
 pub(super) struct Title {
+    pub says: Says,
     pub name: String,
     pub copies: Option<Copies>,
     pub span: Range<usize>,
     pub strong: bool,
-}
-
-const PARTS: &[&str] = &[
-    "head", "body", "arm", "leg", "ear", "tail", "nose", "snout", "muzzle", "wing", "fin", "hat", "cap", "horn",
-    "beak", "foot", "feet", "paw", "hand", "hair", "belly", "tummy", "shell", "spike", "eye", "cheek", "mane", "trunk",
-    "antler", "neck", "skirt", "dress", "scarf", "bow", "base", "bottom", "lid", "stem", "leaf", "leaves", "petal",
-    "roof", "wheel", "ball", "cone", "tube", "torso", "bill", "comb", "tongue", "tentacle", "flipper", "claw",
-    "antenna", "antennae", "tooth", "teeth", "eyelid", "eyebrow", "collar", "brim", "boat", "hull", "chimney", "tower",
-    "sleeve", "shoe", "boot", "thumb", "toe", "chin", "face", "patch", "spot", "stalk", "gill", "cup", "bag", "basket",
-    "flower", "star", "moon", "sun", "bonnet", "crest", "fluke", "hump", "udder", "hoof", "hooves", "mushroom", "pom",
-    "bud", "bottle", "pot", "saddle", "helmet", "crown", "bead", "button", "cape", "mouth", "lip", "jaw", "limb",
-    "sole", "engine", "cabin", "door", "cloud", "knob", "plume", "feather", "branch",
-];
-
-static IS_PART: LazyLock<HashSet<&'static str>> = LazyLock::new(|| PARTS.iter().copied().collect());
-
-fn is_part(word: &str) -> bool {
-    IS_PART.contains(word)
-        || word.strip_suffix('s').is_some_and(|w| IS_PART.contains(w))
-        || word.strip_suffix("es").is_some_and(|w| IS_PART.contains(w))
-}
-
-/// How many, if the tokens say it: `(make 2)`, `x2`, `* 2`, `2x`, `(2 parts)`, `make two`, `make about 12`.
-pub(super) fn copies(text: &str, toks: &[Token]) -> Option<(Copies, Range<usize>)> {
-    for (k, token) in toks.iter().enumerate() {
-        let num = |i: usize| toks.get(k + i).and_then(Token::num);
-        let word = |i: usize| toks.get(k + i).and_then(Token::word);
-        let found = match token.t {
-            T::Word(W::Make | W::Work | W::Rep) if num(1).is_some() && token.word() != Some(W::Work) => {
-                num(1).map(|n| (n, 2, false))
-            }
-            T::Word(W::Make) if num(2).is_some() => {
-                let about = toks.get(k + 1).map(|t| text[t.start..t.end].to_lowercase()).unwrap_or_default();
-                let about = matches!(about.as_str(), "about" | "approx" | "approximately" | "around" | "ca" | "up");
-                num(2).filter(|_| about).map(|n| (n, 3, true))
-            }
-            T::Word(W::Make) if word(1) == Some(W::TimesN(2)) => Some((2, 2, false)),
-            T::Word(W::X) | T::Star if num(1).is_some() => num(1).map(|n| (n, 2, false)),
-            T::Num(n) if word(1) == Some(W::X) && num(2).is_none() => Some((n, 2, false)),
-            T::Num(n) if matches!(word(1), Some(W::Unit | W::Times)) => Some((n, 2, false)),
-            T::Num(n) if k > 0 && matches!(toks[k - 1].t, T::Open(_)) && matches!(toks.get(k + 1)?.t, T::Close(_)) => {
-                Some((n, 1, false))
-            }
-            T::Word(W::Unit) if k > 0 && text[token.start..token.end].eq_ignore_ascii_case("pair") => {
-                Some((2, 1, false))
-            }
-            _ => None,
-        };
-        let Some((n, len, about)) = found else { continue };
-        if n == 0 || n > 500 || (len == 1 && n > 12) {
-            continue;
-        }
-        let end = toks[k + len - 1].end;
-        // `(x4 or x2)`: another count beside it.
-        let rest = &toks[k + len..];
-        let other = rest.iter().take(4).any(|t| t.num().is_some_and(|m| m != n));
-        let tail = rest.iter().take_while(|t| !matches!(t.t, T::Close(_))).last().map_or(end, |t| t.end);
-        let from = toks[..k].iter().rposition(|t| matches!(t.t, T::Open(_))).map_or(token.start, |o| toks[o].start);
-        let tail = if from < token.start { tail } else { end };
-        let span = token.start..if other { tail.max(end) } else { end };
-        return Some((Copies { n, span, unclear: about || other }, from..tail));
-    }
-    None
 }
 
 fn clean(name: &str) -> String {
@@ -94,8 +35,81 @@ fn clean(name: &str) -> String {
     trimmed.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn part_words(lower: &str) -> usize {
-    lower.split(|c: char| !c.is_alphabetic()).filter(|w| w.len() > 1 && is_part(w)).count()
+/// Words that tell one of several like parts from the others.
+const WHICH: &[&str] = &[
+    "left", "right", "top", "bottom", "inner", "outer", "inside", "outside", "front", "back", "upper", "lower",
+    "middle", "first", "second", "third",
+];
+
+/// Whether a remark behind a name tells the part from others of that name: `left`, `inner part`.
+fn tells_apart(words: &str) -> bool {
+    let lower = words.to_lowercase();
+    let mut which = 0;
+    for (k, word) in lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).enumerate() {
+        let known = WHICH.contains(&word);
+        if k > 2 || !(known || matches!(word, "part" | "side" | "half" | "piece" | "section" | "one" | "the")) {
+            return false;
+        }
+        which += usize::from(known);
+    }
+    which > 0
+}
+
+/// Whether numbers in a line tell of other things than the piece: "Whiskers: 3 strands each side" is a note, "Leg 2" a
+/// heading, and a bracket behind a `part` may hold what it likes but a size: "Body (22 rounds)".
+fn counts_things(text: &str, toks: &[Token], part: bool) -> bool {
+    let end = toks.iter().rposition(|t| !matches!(t.t, T::Colon | T::Dot | T::Dash | T::Star)).map_or(0, |k| k + 1);
+    let digits = |t: &Token| t.num().is_some() && text[t.start..].starts_with(|c: char| c.is_ascii_digit());
+    let mut depth = 0;
+    let (mut last, mut before) = (false, false);
+    for (k, t) in toks[..end].iter().enumerate() {
+        match t.t {
+            T::Open(_) => depth += 1,
+            T::Close(_) => {
+                depth -= 1;
+                if !part {
+                    before |= last;
+                }
+            }
+            _ if depth > 0 && part => {
+                let unit = toks.get(k + 1).map_or("", |t| &text[t.start..t.end]).to_lowercase();
+                let size =
+                    matches!(unit.as_str(), "mm" | "cm" | "g" | "m" | "in" | "inch" | "inches" | "." | "," | "/");
+                if digits(t) && (size || unit.starts_with(['"', '”', '½', '¼', '¾'])) {
+                    return true;
+                }
+            }
+            _ => {
+                before |= last;
+                last = digits(t);
+            }
+        }
+    }
+    before
+}
+
+/// Tokens at the head of a line that only number the part: `1.`, `2)`, `Step 1:`.
+fn numbering(text: &str, toks: &[Token]) -> usize {
+    let mark = |t: &Token| matches!(t.t, T::Dot | T::Close(_) | T::Colon) || (t.t == T::Dash && !t.glued);
+    let num = |k: usize| toks.get(k).and_then(Token::num).is_some_and(|n| n < 100);
+    let step = toks.first().is_some_and(|t| {
+        let word = text[t.start..t.end].to_lowercase();
+        matches!(word.as_str(), "step" | "part" | "section" | "piece" | "chapter")
+    });
+    let from = usize::from(step) + 1;
+    let marks = toks.iter().skip(from).take_while(|t| mark(t)).count();
+    if !num(from - 1) || (marks == 0 && !step) {
+        return 0;
+    }
+    let rest = &toks[from + marks..];
+    let begins = rest.first().is_some_and(|t| t.word().is_some() || t.num().is_some());
+    let work = rest.iter().any(|t| {
+        matches!(t.t, T::Word(W::Kind(_) | W::Inc | W::Dec | W::KindTog(_) | W::Ring | W::Rnd | W::Ch | W::St))
+    });
+    let words = rest.iter().take_while(|t| t.word().is_some()).count();
+    let part = rest.first().is_some_and(|t| part_words(&text[t.start..rest[rest.len() - 1].end].to_lowercase()) > 0);
+    let named = ((1..=3).contains(&words) && (marks > 0 || part)) || copies(text, rest).is_some();
+    if begins && !work && named { from + marks } else { 0 }
 }
 
 fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
@@ -108,17 +122,26 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
         }
         None => whole.to_owned(),
     };
-    // Brackets are remarks: "Body (work in blue)".
+    // Brackets are remarks, "Body (work in blue)", unless they tell one part from another: "Leg (left)".
+    let mut told = found.as_ref().map_or("", |(_, cut)| &text[cut.clone()]).split([',', ';', '(', ')']);
+    let mut which = told.find(|w| tells_apart(w)).map(|w| w.trim().to_owned());
     while let (Some(a), Some(b)) = (name.find(['(', '[']), name.find([')', ']'])) {
         if a >= b {
             break;
         }
+        let inner = &name[a + 1..b];
+        which = which.or_else(|| tells_apart(inner).then(|| inner.trim().to_owned()));
         name.replace_range(a..=b, " ");
     }
     let lower = name.to_lowercase();
-    // "Head – in white yarn", "Body, worked from the bottom"
+    // "Head – in white yarn", "Body, worked from the bottom", but "Body – top"
     let cut = [" - ", " – ", " — ", ", "].iter().filter_map(|s| lower.find(s)).min().unwrap_or(name.len());
-    if cut > 0 && name.is_char_boundary(cut) && lower.len() == name.len() && part_words(&lower[..cut]) > 0 {
+    if cut > 0
+        && name.is_char_boundary(cut)
+        && lower.len() == name.len()
+        && part_words(&lower[..cut]) > 0
+        && !tells_apart(&lower[cut..])
+    {
         name.truncate(cut);
     }
     let mut name = clean(&name);
@@ -150,16 +173,170 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     }
     let words = lower.split_whitespace().count();
     let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
-    // "Whiskers: 3 strands each side" is a note; "Leg 2" is a heading.
-    let digits = |t: &Token| t.num().is_some() && text[t.start..].starts_with(|c: char| c.is_ascii_digit());
-    let numbers = toks.iter().rev().skip(1).filter(|t| digits(t)).count();
-    if found.is_none() && numbers > 0 {
+    if found.is_none() && counts_things(text, toks, part_words(&lower) > 0 && words <= 4) {
         return None;
+    }
+    if let Some(which) = which.filter(|_| !name.is_empty()) {
+        name = format!("{name} ({which})");
     }
     if name.chars().count() > 48 {
         return None;
     }
-    Some(Title { name, copies: found.map(|f| f.0), span, strong })
+    let lower = whole.to_lowercase();
+    let continued = |w: &str| matches!(w, "continued" | "cont" | "contd" | "continuation");
+    let goes_on = lower.replace(['\'', '’'], "").split(|c: char| !c.is_alphabetic()).skip(1).any(continued);
+    if goes_on {
+        let end = [" continued", " cont'd", " contd", " cont"].iter().find_map(|w| {
+            let head = name.len().checked_sub(w.len()).filter(|at| name.is_char_boundary(*at))?;
+            name[head..].eq_ignore_ascii_case(w).then_some(head)
+        });
+        name.truncate(end.unwrap_or(name.len()));
+    }
+    let says = if goes_on { Says::GoesOn } else { Says::Name };
+    Some(Title { name, copies: found.map(|f| f.0), span, strong, says })
+}
+
+/// Words that say what to do with a part, or what was done to it.
+const ACTS: &[&str] = &[
+    "insert",
+    "inserted",
+    "place",
+    "placed",
+    "position",
+    "positioned",
+    "sew",
+    "sewn",
+    "stitch",
+    "embroider",
+    "embroidered",
+    "attach",
+    "attached",
+    "stuff",
+    "stuffed",
+    "fill",
+    "glue",
+    "glued",
+    "add",
+    "added",
+    "pin",
+    "put",
+    "fix",
+    "fixed",
+    "secure",
+    "fasten",
+    "fold",
+    "folded",
+    "flatten",
+    "close",
+    "closed",
+    "gather",
+    "weave",
+    "leave",
+    "pull",
+    "tie",
+    "press",
+    "cut",
+    "draw",
+    "mark",
+    "use",
+    "between",
+    "go",
+    "goes",
+];
+
+/// Words that may stand before them.
+const FILLERS: &[&str] = &[
+    "now",
+    "then",
+    "just",
+    "please",
+    "you",
+    "we",
+    "can",
+    "should",
+    "to",
+    "be",
+    "do",
+    "don't",
+    "don’t",
+    "not",
+    "also",
+    "only",
+    "lightly",
+    "firmly",
+    "carefully",
+    "are",
+    "is",
+    "will",
+    "must",
+];
+
+/// Words that begin a line about work on a part, not the part.
+const DOINGS: &[&str] = &[
+    "closing",
+    "finishing",
+    "stuffing",
+    "sewing",
+    "attaching",
+    "placing",
+    "inserting",
+    "embroidering",
+    "adding",
+    "positioning",
+    "fastening",
+    "assembling",
+    "starting",
+    "start",
+    "beginning",
+    "begin",
+    "working",
+    "worked",
+    "work",
+];
+
+/// Whether the words say something about a part instead of naming it; how many tokens name it.
+fn remark(text: &str, toks: &[Token]) -> Option<usize> {
+    let lower = |t: &Token| text[t.start..t.end].to_lowercase();
+    let part = |toks: &[Token]| match toks {
+        [first, .., last] => part_words(&text[first.start..last.end].to_lowercase()) > 0,
+        [one] => part_words(&lower(one)) > 0,
+        [] => false,
+    };
+    let whole = toks.len();
+    let first = lower(toks.first()?);
+    if DOINGS.contains(&first.as_str()) && part(&toks[1..]) {
+        return Some(whole);
+    }
+    let sign = |t: &Token| matches!(t.t, T::Colon | T::Dot | T::Star | T::Mark);
+    let last = toks.iter().rposition(|t| !sign(t))?;
+    // "Muzzle first"
+    if toks[last].is(W::First) && last > 0 && part(&toks[..last]) {
+        return Some(whole);
+    }
+    let cut = toks
+        .iter()
+        .position(|t| matches!(t.t, T::Colon | T::Comma | T::Open(_)) || (t.t == T::Dash && !t.glued))
+        .filter(|k| *k > 0)
+        .unwrap_or(whole);
+    let (head, tail) = (&toks[..cut], &toks[(cut + 1).min(whole)..]);
+    if head.len() > 5 || !part(head) {
+        return None;
+    }
+    // "Eye placement"
+    if head[1..].iter().any(|t| matches!(lower(t).as_str(), "placement" | "position" | "positions")) {
+        return Some(cut);
+    }
+    let acts = |toks: &[Token]| {
+        let mut words =
+            toks.iter().filter(|t| t.word().is_some()).map(lower).skip_while(|w| FILLERS.contains(&w.as_str()));
+        words.next().is_some_and(|w| ACTS.contains(&w.as_str()))
+    };
+    if acts(tail) {
+        return Some(cut);
+    }
+    // "Ears go here", "Arms are sewn on"
+    let verb = (1..head.len()).find(|k| part(&head[..*k]) && acts(&head[*k..]));
+    verb.filter(|k| FILLERS.contains(&lower(&head[*k]).as_str()) || lower(&head[*k]).starts_with("go")).map(|_| whole)
 }
 
 /// Whether the tokens could be a title: few words, no sentence.
@@ -191,7 +368,10 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     let address = lower.contains("www") || lower.contains("http") || lower.contains(['@', '?']) || shout;
     // "Eyes go between R9 and R10": a heading does not end in such a word.
     let worded = |t: &Token| t.num().is_some() && !text[t.start..].starts_with(|c: char| c.is_ascii_digit());
-    let last = toks
+    // "(make a total of 5)" says how many; no sentence breaks off there.
+    let counted = matches!(toks[toks.len() - 1].t, T::Close(_)) && copies(text, toks).is_some();
+    let open = toks.iter().rposition(|t| matches!(t.t, T::Open(_))).filter(|_| counted).unwrap_or(toks.len());
+    let last = toks[..open]
         .iter()
         .rev()
         .find(|t| t.word().is_some() || worded(t))
@@ -242,9 +422,28 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
 
 /// A line that is a heading.
 pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
+    let stars = toks.iter().take_while(|t| matches!(t.t, T::Star | T::Mark)).count();
+    let toks = &toks[stars..];
+    let toks = &toks[numbering(text, toks)..];
+    if toks.is_empty() {
+        return None;
+    }
     let lower = text[line.start..line.end].to_lowercase();
     if lower.len() > 160 || lower.contains(['?', '@']) || lower.contains("www") {
         return None;
+    }
+    let about = remark(text, toks);
+    let remark = |t: Title| Title { says: if about.is_some() { Says::Remark } else { t.says }, ..t };
+    if let Some(cut) = about.filter(|k| *k < toks.len()) {
+        let head = &toks[..cut];
+        let span = head[0].start..head[cut - 1].end;
+        if matches!(toks[toks.len() - 1].t, T::Dot) || !titled(text, head, &text[span.clone()].to_lowercase()) {
+            return None;
+        }
+        let told = copies(text, &toks[cut..])
+            .filter(|_| matches!(toks[cut].t, T::Open(_)) || toks[cut..].iter().any(|t| t.is(W::Make)));
+        let title = make(text, span, head).filter(|t| t.strong)?;
+        return Some(remark(Title { copies: title.copies.clone().or(told.map(|f| f.0)), ..title }));
     }
     if !titled(text, toks, &lower) || lower.len() > 90 {
         // "Body and head, worked in one piece": the words before the comma name the part.
@@ -263,19 +462,24 @@ pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
         return make(text, span, head).filter(|t| t.strong);
     }
     let span = toks[0].start..toks[toks.len() - 1].end;
-    make(text, span, toks)
+    make(text, span, toks).map(remark)
 }
 
 /// A heading at the head of a line that goes on with rounds, and the tokens it takes.
 pub(super) fn split(text: &str, line: &Line, toks: &[Token]) -> Option<(Title, usize)> {
     let _ = line;
+    let skipped = numbering(text, toks);
+    let toks = &toks[skipped..];
     let colon = toks.iter().take(12).position(|t| matches!(t.t, T::Colon));
     let dash = toks.iter().take(8).position(|t| matches!(t.t, T::Dash) && !t.glued);
     // `Ears (make 2) Rnd 1: …`
     let round = toks.iter().take(10).position(|t| t.is(W::Rnd)).filter(|k| *k > 0);
     let cut = [colon, dash, round].into_iter().flatten().min()?;
     let head = &toks[..cut];
-    if head.is_empty() || head.iter().all(|t| t.word().is_none()) {
+    let open = |t: &&Token| matches!(t.t, T::Open(_));
+    let close = |t: &&Token| matches!(t.t, T::Close(_));
+    let inside = head.iter().filter(open).count() > head.iter().filter(close).count();
+    if inside || head.iter().all(|t| t.word().is_none()) {
         return None;
     }
     let stitchy = head.iter().any(|t| {
@@ -289,5 +493,14 @@ pub(super) fn split(text: &str, line: &Line, toks: &[Token]) -> Option<(Title, u
     let marks = usize::from(!toks[cut].is(W::Rnd));
     let command = head.iter().any(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same | W::Continue | W::Until)));
     let title = make(text, span, head)?;
-    (!command && (marks == 1 || title.strong)).then_some((title, cut + marks))
+    (!command && (marks == 1 || title.strong)).then_some((title, skipped + cut + marks))
+}
+
+/// A part and how many of it to make, whatever else the bracket says: `Ears (make 2, 3 mm hook)`.
+pub(super) fn says_copies(text: &str, toks: &[Token]) -> bool {
+    let words = toks.iter().take_while(|t| t.word().is_some()).count();
+    (1..=3).contains(&words)
+        && matches!(toks.get(words).map(|t| t.t), Some(T::Open(_)))
+        && toks.get(words + 1).is_some_and(|t| t.is(W::Make))
+        && part_words(&text[toks[0].start..toks[words].start].to_lowercase()) > 0
 }

@@ -1,6 +1,7 @@
 //! The reader and writer of written rounds against the texts in this folder (their form: README.md).
 
 mod expect;
+mod headings;
 mod limits;
 mod phrases;
 mod random;
