@@ -325,17 +325,18 @@ impl Hand {
     fn set_value(&mut self, field: &Met) {
         let value = *self.any(&[0.0, -1.0, 1.0, 7.5, 1e9, -1e9, f64::NAN, f64::INFINITY, 1e-300]);
         self.doing = format!("set {} to {value}", field.label);
+        self.act(field, Action::SetValue, Some(ActionData::NumericValue(value)));
+    }
+
+    /// Does something to a widget as a screen reader would.
+    fn act(&mut self, widget: &Met, action: Action, data: Option<ActionData>) {
         let found = self.window.root().query_all(By::new()).find_map(|node| {
             let node = node.accesskit_node();
-            (node.role() == field.role && node.label().unwrap_or_default() == field.label).then(|| node.locate())
+            let is_it = node.role() == widget.role && node.label().unwrap_or_default() == widget.label;
+            is_it.then(|| node.locate())
         });
         let Some((target_node, target_tree)) = found else { return };
-        let request = ActionRequest {
-            action: Action::SetValue,
-            target_tree,
-            target_node,
-            data: Some(ActionData::NumericValue(value)),
-        };
+        let request = ActionRequest { action, target_tree, target_node, data };
         frame(&mut self.window, [Event::AccessKitActionRequest(request)]);
     }
 
@@ -437,18 +438,23 @@ impl Hand {
                 self.click_label(|m| m.label == "More");
             }
             9..=12 => {
-                // A box to choose from: of those on screen one that was opened least.
-                let met = glance(&self.window);
+                // A box to choose from: one that was opened least, brought into sight first; some are folded away.
+                let mut met = glance(&self.window);
+                if let Some(folded) = met.iter().find(|m| m.label == "More about this yarn") {
+                    self.act(folded, Action::Click, None);
+                    met = glance(&self.window);
+                }
                 let times = |m: &Met| self.opened.get(&m.label).copied().unwrap_or(0);
-                let room = egui::Rect::from_min_size(Pos2::ZERO, self.size);
-                let on_screen = |m: &&Met| m.role == Role::ComboBox && room.contains(m.rect.center());
-                let least = met.iter().filter(on_screen).map(times).min().unwrap_or(0);
-                let opened = self.opened.clone();
-                let is_one = |m: &Met| m.role == Role::ComboBox && opened.get(&m.label).copied().unwrap_or(0) == least;
-                if let Some(one) = self.widget(&met, is_one) {
+                let boxes: Vec<&Met> = met.iter().filter(|m| m.role == Role::ComboBox).collect();
+                let least = boxes.iter().map(|m| times(m)).min().unwrap_or(0);
+                let fewest: Vec<&Met> = boxes.into_iter().filter(|m| times(m) == least).collect();
+                if !fewest.is_empty() {
+                    let one = *self.any(&fewest);
                     *self.opened.entry(one.label.clone()).or_default() += 1;
+                    self.act(one, Action::ScrollIntoView, None);
+                    self.window.run_steps(4);
                     self.doing = format!("click ComboBox {}", one.label);
-                    self.click(one.rect.center());
+                    self.click_label(|m| m.role == Role::ComboBox && m.label == one.label);
                 }
             }
             13 => {
