@@ -11,7 +11,7 @@ use toppleknot::toy::shape::Cause;
 use toppleknot::toy::{Joint, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
 
-fn sample(title: &str) -> Toy {
+pub fn sample(title: &str) -> Toy {
     let sample = samples().iter().find(|s| s.title == title).expect("a sample");
     open_text(sample.text, title, true, &TextScene::default()).unwrap_or_else(|e| panic!("{e}")).document.toy
 }
