@@ -176,10 +176,9 @@ fn stand_line(stand: &StandReport) -> String {
     };
     let on = if stand.stands_on.is_empty() { String::new() } else { format!(", on {}", stand.stands_on.join(", ")) };
     let toward = toward(stand.tip_toward_deg);
-    // The lean is told from how it rests.
-    let (rests, more) = match stand.settles_deg {
-        deg if deg >= 1.0 => (format!("rests leaning {deg:.0}°, "), " more"),
-        _ => (String::new(), ""),
+    let (rests, more) = match stand.rests_leaning_deg() {
+        Some(deg) => (format!("rests leaning {deg:.0}°, "), " more"),
+        None => (String::new(), ""),
     };
     match stand.not_settled() {
         Some(ends) => format!(

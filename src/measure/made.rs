@@ -174,7 +174,7 @@ impl Made {
     }
 
     /// A part, the one it sits on, and so on down.
-    fn and_what_carries(&self, part: usize) -> impl Iterator<Item = usize> {
+    pub fn and_what_carries(&self, part: usize) -> impl Iterator<Item = usize> {
         std::iter::successors(Some(part), |p| self.poses[*p].parent).take(self.poses.len())
     }
 

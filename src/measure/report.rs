@@ -174,7 +174,16 @@ pub struct StandReport {
     pub rest_poses: Option<Vec<RestPoseReport>>,
 }
 
+/// A lean smaller than this is neither shown nor told, degrees.
+pub const SHOWN_LEAN_DEG: f64 = 1.0;
+
 impl StandReport {
+    /// How far it leans by itself where it comes to rest, if that is worth saying, degrees. The lean before it falls is told
+    /// from there.
+    pub fn rests_leaning_deg(&self) -> Option<f64> {
+        Some(self.settles_deg).filter(|deg| *deg >= SHOWN_LEAN_DEG)
+    }
+
     /// Where the give or take of the lean spans more than one verdict: its ends with what the toy does there, such as
     /// "0° (rolls over by itself) to 64° (stands well)".
     pub fn not_settled(&self) -> Option<String> {

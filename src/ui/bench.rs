@@ -10,6 +10,7 @@ use glam::DVec3;
 
 use crate::document::history::{EditKind, History};
 use crate::document::{Document, Opened};
+use crate::measure::report::SHOWN_LEAN_DEG;
 use crate::measure::report::{PlacementsReport, RestPoseReport, SizeMm};
 use crate::measure::{Derived, Finding, Made, OutlineSpread, Report, derive, derive_again, outline_spread};
 use crate::toy::Toy;
@@ -19,7 +20,7 @@ use crate::view::overlay::{self, Footing, Overlays, Subject};
 use crate::view::units::Units;
 
 use super::landing::{Landing, Places};
-use super::rested::{AsMade, Posed, Rested, SHOWN_LEAN_DEG};
+use super::rested::{AsMade, Posed, Rested};
 
 /// A flat picture and what it was drawn from.
 type Drawn = ((u64, Option<Chosen>, Overlays, Units, i64), Arc<Elevation>);

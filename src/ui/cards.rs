@@ -9,7 +9,6 @@ use super::fields;
 use super::findings;
 use super::look::{self, Mood};
 use super::paint;
-use super::rested::SHOWN_LEAN_DEG;
 use crate::figure::Figure;
 use crate::measure::narrow::{first_sentence, least_neck};
 use crate::measure::need::Enough;
@@ -168,14 +167,13 @@ fn stand(ui: &mut Ui, bench: &mut Bench, report: &Report, units: Units) {
     };
     let mut lines = Vec::new();
     let doubt = stand.not_settled();
-    let rests_leaning = stand.settles_deg >= SHOWN_LEAN_DEG;
     if stand.verdict == "rocks" {
         lines.push("No lean at all: it rolls over by itself".to_owned());
     } else {
         let tip = units.angle(stand.tip_deg);
         let tip = if doubt.is_some() { tip.value() } else { tip.both() };
-        if rests_leaning {
-            lines.push(format!("comes to rest leaning {:.0}° by itself", stand.settles_deg));
+        if let Some(deg) = stand.rests_leaning_deg() {
+            lines.push(format!("comes to rest leaning {deg:.0}° by itself"));
             lines.push(format!("leans {tip} more before it falls"));
         } else {
             lines.push(format!("leans {tip} before it falls"));

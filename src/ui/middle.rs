@@ -376,15 +376,18 @@ fn tiles(rect: Rect, shown: &[Pane]) -> Vec<Rect> {
 mod tests {
     use super::*;
 
+    /// The least side of any view in a room of this size.
+    fn least(size: egui::Vec2, shown: &[Pane]) -> f32 {
+        let tiles = tiles(Rect::from_min_size(pos2(0.0, 0.0), size), shown);
+        tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min)
+    }
+
     /// With the solid view the three flat ones have more than a column of a third each, in the smallest window too.
     #[test]
     fn four_views_leave_no_room_unused() {
         let mut shown = vec![Pane::Solid];
         shown.extend(Side::ALL.map(Pane::Flat));
-        let least = |size| {
-            let tiles = tiles(Rect::from_min_size(pos2(0.0, 0.0), size), &shown);
-            tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min)
-        };
+        let least = |size| least(size, &shown);
         assert!(least(vec2(450.0, 600.0)) > 215.0);
         assert!(least(vec2(1000.0, 800.0)) > 390.0);
         assert!(least(vec2(1600.0, 400.0)) > 390.0);
@@ -394,10 +397,7 @@ mod tests {
     #[test]
     fn three_flat_views_leave_no_room_unused() {
         let shown = Side::ALL.map(Pane::Flat);
-        let least = |size| {
-            let tiles = tiles(Rect::from_min_size(pos2(0.0, 0.0), size), &shown);
-            tiles.iter().map(|t| t.width().min(t.height())).fold(f32::INFINITY, f32::min)
-        };
+        let least = |size| least(size, &shown);
         assert!(least(vec2(800.0, 800.0)) > 380.0);
         assert!(least(vec2(1200.0, 500.0)) > 380.0);
         assert!(least(vec2(400.0, 1300.0)) > 380.0);

@@ -2,6 +2,7 @@
 
 use glam::DVec3;
 
+use crate::measure::report::SHOWN_LEAN_DEG;
 use crate::measure::{Derived, Made, derive};
 use crate::toy::plan::as_far_as_made;
 use crate::toy::{Seat, Spot, Toy};
@@ -9,8 +10,6 @@ use crate::view::overlay::Footing;
 use crate::view::posed::{lay_dangling, turned};
 use crate::view::rose::Lean;
 
-/// A toy that leans less than this by itself is shown as it is laid out, degrees.
-pub const SHOWN_LEAN_DEG: f64 = 1.0;
 /// Between parts that are laid beside each other, mm.
 const BESIDE_MM: f64 = 12.0;
 

@@ -40,7 +40,7 @@ pub fn turned(made: &Made, up: DVec3) -> (Made, DAffine3) {
 /// carries.
 pub fn lay_dangling(made: &mut Made) {
     let props = made.props_when_dropped();
-    let mut order: Vec<(usize, usize)> = (0..made.poses.len()).map(|i| (depth(made, i), i)).collect();
+    let mut order: Vec<(usize, usize)> = (0..made.poses.len()).map(|i| (made.and_what_carries(i).count(), i)).collect();
     order.sort_unstable();
     for (_, part) in order {
         if props[part] || made.poses[part].parent.is_none() {
@@ -54,12 +54,6 @@ pub fn lay_dangling(made: &mut Made) {
             apply(made, part, copy, by);
         }
     }
-}
-
-/// How many parts lie between a part and the one that stands.
-fn depth(made: &Made, part: usize) -> usize {
-    let parents = std::iter::successors(made.poses[part].parent, |p| made.poses[*p].parent);
-    parents.take(made.poses.len()).count()
 }
 
 fn lowest_mm(made: &Made, part: usize, toy_from_part: DAffine3) -> f64 {

@@ -11,6 +11,8 @@ use toppleknot::part::{Amount, End, Part, Stuffing};
 use toppleknot::rounds::{Finish, rounds_of_counts};
 use toppleknot::toy::{Address, Copies, Joint, Piece, Placement, Seat, Toy};
 
+use super::narrow::sample;
+
 fn severe(report: &Report) -> Vec<(FindingKind, Option<String>)> {
     let severe = report.findings.iter().filter(|f| f.severity == Severity::Severe);
     severe.map(|f| (f.kind, f.part.clone())).collect()
@@ -79,11 +81,6 @@ fn advice(toy: &Toy, limits: &Limits, targets: &Targets) -> Advice {
     assert!(advice.complete);
     holds(toy, limits, &advice);
     advice
-}
-
-fn sample(title: &str) -> Toy {
-    let text = samples().iter().find(|s| s.title == title).expect("a sample").text;
-    open_text(text, title, true, &TextScene::default()).unwrap_or_else(|e| panic!("{e}")).document.toy
 }
 
 #[test]

@@ -72,14 +72,13 @@ pub fn standing(stand: Option<&StandReport>, units: Units) -> (&'static str, Vec
         "topples" => "Topples",
         _ => "Rolls over by itself",
     };
-    let leans = (stand.settles_deg >= 1.0).then(|| format!("at a lean of {:.0}°", stand.settles_deg));
+    let leans = stand.rests_leaning_deg().map(|deg| format!("at a lean of {deg:.0}°"));
     let mut lines = Vec::new();
     if stand.verdict == "rocks" {
         lines.push("It bears no lean at all.".to_owned());
     } else {
         let angle = units.angle(stand.tip_deg);
         let said = if doubt.is_some() { angle.value() } else { angle.both() };
-        // The lean is told from how it rests.
         let more = if leans.is_some() { " more" } else { "" };
         lines.push(format!("Leans {said}{more} before it falls,"));
         lines.push(format!("weakest toward {}.", toward(stand.tip_toward_deg)));

@@ -85,15 +85,21 @@ impl First {
     /// back for a look.
     fn of(window: &mut Window) -> First {
         let state = window.state_mut();
-        let mut undone = 0;
-        while state.undo() {
-            undone += 1;
-        }
+        let undone = undo_all(state);
         let document = state.document().clone();
-        for step in 0..undone {
-            assert!(state.redo(), "{step} of {undone}");
-        }
+        redo(state, undone);
         First { number: state.documents_begun(), text: document::to_text(&document), document }
+    }
+}
+
+/// Undoes every step; how many there were.
+fn undo_all(state: &mut App) -> usize {
+    std::iter::from_fn(|| state.undo().then_some(())).count()
+}
+
+fn redo(state: &mut App, steps: usize) {
+    for step in 0..steps {
+        assert!(state.redo(), "{step} of {steps}");
     }
 }
 
@@ -107,10 +113,7 @@ fn check(window: &mut Window, first: &First, tally: &mut Tally) {
     let back = document::parse(&text, "kept").unwrap_or_else(|e| panic!("{e}\n{text}"));
     assert_eq!(document::to_text(&back), text, "written and read");
     assert!(back == now, "written and read it is another toy:\n{text}\n{back:?}\n{now:?}");
-    let mut undone = 0;
-    while state.undo() {
-        undone += 1;
-    }
+    let undone = undo_all(state);
     tally.undone += undone;
     if undone < document::history::MOST_STEPS {
         assert_eq!(document::to_text(state.document()), first.text, "undoing all {undone} steps");
@@ -118,9 +121,7 @@ fn check(window: &mut Window, first: &First, tally: &mut Tally) {
     } else {
         tally.forgotten += 1;
     }
-    for step in 0..undone {
-        assert!(state.redo(), "{step} of {undone}");
-    }
+    redo(state, undone);
     assert_eq!(document::to_text(state.document()), text, "redoing all {undone} steps");
     assert!(*state.document() == now, "redoing all {undone} steps");
 }
