@@ -79,15 +79,18 @@ pub(super) struct Figures {
     pub yarns: Vec<(Figure, Figure)>,
 }
 
-/// Lengths of the box around everything placed, mm.
+/// Lengths of the box around everything placed, mm. What is too limp to stand on folds away at the floor.
 fn size(made: &Made) -> DVec3 {
     let (mut low, mut high) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
-    for (_, solid) in made.outsides() {
+    let on_floor = made.poses.iter().any(|p| p.bears);
+    for (part, solid) in made.outsides() {
+        let folds = on_floor && made.and_what_carries(part).any(|i| made.poses[i].limp);
+        let floor_mm = if folds { 0.0 } else { f64::NEG_INFINITY };
         high = high.max(DVec3::new(solid.support_mm(DVec3::X), solid.support_mm(DVec3::Y), solid.support_mm(DVec3::Z)));
         low = low.min(-DVec3::new(
             solid.support_mm(DVec3::NEG_X),
             solid.support_mm(DVec3::NEG_Y),
-            solid.support_mm(DVec3::NEG_Z),
+            solid.support_mm(DVec3::NEG_Z).min(-floor_mm),
         ));
     }
     if high.cmpge(low).all() { high - low } else { DVec3::ZERO }

@@ -2,6 +2,7 @@
 //! defaults of the program.
 
 mod balance;
+mod bearing;
 mod fabric;
 mod openness;
 mod rounds;

@@ -3,6 +3,7 @@
 mod plan;
 mod advice;
 mod landing;
+mod legs;
 mod narrow;
 mod outline;
 mod places;

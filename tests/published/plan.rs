@@ -3,13 +3,13 @@
 use jiff::civil::date;
 use toppleknot::measure::maps::WorkedFabric;
 use toppleknot::measure::openness::{Openness, below_label_mm, cover};
-use toppleknot::measure::small_parts::{Outline, fits_cylinder, passes_ball_template};
+use toppleknot::measure::small_parts::{Outline, fits_cylinder, part_fits_cylinder, passes_ball_template};
 use toppleknot::measure::time::pace_of;
 use toppleknot::measure::work::sewing_tail_mm;
 use toppleknot::measure::{derive, placements, time};
 use toppleknot::part::Part;
 use toppleknot::rounds::{Stitch, StitchKind, rounds_of_counts};
-use toppleknot::solid::Ring;
+use toppleknot::solid::{Ring, Solid};
 use toppleknot::toy::plan::{Experience, Timed};
 use toppleknot::toy::{Address, Extra, ExtraKind, Piece, Settings, Spot, Toy};
 use toppleknot::yarn::HOOKS_MM;
@@ -30,6 +30,32 @@ fn the_small_parts_cylinder_at_its_edges() {
     // By hand: a rod 10 across, upright against the deep side, has 57.1 − 10 mm of depth below the rim.
     assert!(round(10.0, 47.1));
     assert!(!round(10.0, 62.0));
+}
+
+/// The same cylinder, for parts by their own outlines; each figure by hand.
+#[test]
+fn parts_fit_the_cylinder_by_their_own_outlines() {
+    let solid = |rings: &[(f64, f64, f64)]| Solid {
+        rings: rings.iter().map(|&(z_mm, radius_mm, core_half_mm)| Ring { z_mm, radius_mm, core_half_mm }).collect(),
+    };
+    let fits = |rings: &[(f64, f64, f64)]| part_fits_cylinder(&solid(rings));
+    // A ball has the limit of a ball, not that of the rod around it.
+    let ball = |d: f64| {
+        let at = |i: i32| f64::from(i).to_radians();
+        (0..=180).map(|i| (-d / 2.0 * at(i).cos(), d / 2.0 * at(i).sin(), 0.0)).collect::<Vec<_>>()
+    };
+    assert!(fits(&ball(31.0)) && !fits(&ball(31.8)));
+    // A rod has the limit of a rod, upright or lying across.
+    assert!(fits(&[(0.0, 15.85, 0.0), (25.4, 15.85, 0.0)]) && !fits(&[(0.0, 15.85, 0.0), (25.5, 15.85, 0.0)]));
+    assert!(fits(&[(0.0, 5.0, 0.0), (47.0, 5.0, 0.0)]) && !fits(&[(0.0, 5.0, 0.0), (62.0, 5.0, 0.0)]));
+    assert!(fits(&[(0.0, 15.0, 0.0), (12.0, 15.0, 0.0)]));
+    // An ear folded flat, 36 wide, 20 high, 4 thick: on edge beside the deep wall, 57.1 − 4 deep there.
+    let ear = |half: f64, high: f64| [(0.0, 2.0, half - 2.0), (high, 2.0, 0.0)];
+    assert!(fits(&ear(18.0, 20.0)));
+    // Wider than the cylinder both ways, and longer than its longest line of 65.3.
+    assert!(!fits(&ear(18.0, 70.0)) && !fits(&ear(40.0, 20.0)) && !fits(&[(0.0, 2.0, 20.0), (33.0, 2.0, 20.0)]));
+    // A cone point down reaches where its box does not: the slant meets the wide end only.
+    assert!(fits(&[(0.0, 15.0, 0.0), (34.0, 0.5, 0.0)]) && !fits(&[(0.0, 15.0, 0.0), (34.0, 15.0, 0.0)]));
 }
 
 /// EN 71-1: small balls pass a template 44.5 mm across.

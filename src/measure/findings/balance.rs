@@ -1,6 +1,6 @@
 //! Findings about balance: standing, the head's weight, the neck.
 
-use super::{about, whole};
+use super::{about, bearing, whole};
 use crate::figure::Figure;
 use crate::measure::joint::{JointVerdict, nod_deg};
 use crate::measure::made::Made;
@@ -48,6 +48,7 @@ pub(super) fn look(
 ) {
     if let Some((standing, tip)) = standing.filter(|_| must_stand(toy.purpose)) {
         stands(standing, tip, head_ratio, found);
+        bearing::look(toy, made, standing, necks, found);
     }
     let on_floor =
         toy.pieces.iter().any(|p| matches!(p.placement.seat, Seat::Floor { .. }) && !p.part.rounds.is_empty());

@@ -3,7 +3,9 @@
 use super::{about, whole};
 use crate::measure::made::Made;
 use crate::measure::report::{Caution, CautionsReport, DEFERS, Finding, FindingKind, Severity, SizeMm};
-use crate::measure::small_parts::{CYLINDER_MM, Outline, SMALL_BALL_MM, fits_cylinder, passes_ball_template};
+use crate::measure::small_parts::{
+    CYLINDER_MM, Outline, SMALL_BALL_MM, fits_cylinder, part_fits_cylinder, passes_ball_template,
+};
 use crate::toy::{Copies, ExtraKind, Joint, Seat, Spot, Toy};
 
 /// Age under which small parts must not come off, months (16 CFR 1501.2; EN 71-1).
@@ -197,7 +199,7 @@ fn crocheted(toy: &Toy, made: &Made, cautions: &mut Vec<Caution>) {
         let worked_in_one = piece.placement.joint == Joint::WorkedInOne;
         // What has no place yet will be sewn on too.
         let will_be_sewn = pose.parent.is_some() || piece.placement.seat == Seat::Beside;
-        will_be_sewn && !worked_in_one && shape.nodes.len() > 1 && fits_cylinder(outline(shape))
+        will_be_sewn && !worked_in_one && shape.nodes.len() > 1 && part_fits_cylinder(&shape.outer)
     });
     let names: Vec<&str> = sewn.map(|((piece, _), _)| piece.part.name.as_str()).collect();
     if names.is_empty() {
@@ -221,11 +223,6 @@ fn crocheted(toy: &Toy, made: &Made, cautions: &mut Vec<Caution>) {
     });
 }
 
-fn outline(shape: &crate::toy::shape::PartShape) -> Outline {
-    // Its greatest width and its length, as a round thing: a long section is narrower one way.
-    Outline::Round { diameter_mm: shape.widest_mm(), length_mm: shape.length_mm() }
-}
-
 /// The toy itself, where it is smaller than the cylinder or a ball that passes the template.
 fn whole_toy(toy: &Toy, size: Option<SizeMm>, cautions: &mut Vec<Caution>) {
     let Some(size) = size else { return };
@@ -242,7 +239,9 @@ fn whole_toy(toy: &Toy, size: Option<SizeMm>, cautions: &mut Vec<Caution>) {
             remedy: "Make it larger for a child under three: a thicker yarn, or more rounds.".to_owned(),
         });
     };
-    if fits_cylinder(Outline::Round { diameter_mm: widest, length_mm: tall }) {
+    // Its outline is not that of a rod: what would fit as a ball of its greatest measure is named too.
+    let rod = Outline::Round { diameter_mm: widest, length_mm: tall };
+    if fits_cylinder(rod) || fits_cylinder(Outline::Ball { diameter_mm: widest.max(tall) }) {
         push(
             "small_part",
             SMALL_PARTS,
