@@ -132,7 +132,7 @@ impl<'t> Builder<'t> {
             let entry = self.entries[i].clone();
             i += match entry {
                 Entry::Heading { title, copies, span, strong, says, line } => {
-                    if self.is_aside(i, &title, says) {
+                    if self.is_aside(i, &title, says) || (says == Says::GoesOn && self.reopen(&title)) {
                         self.note(line, self.lines[line].end);
                     } else {
                         self.pending_heading(title, copies, span, strong);
@@ -233,11 +233,11 @@ impl<'t> Builder<'t> {
         if let Some(p) = &mut self.pending {
             p.copies = Some(c.clone());
         } else if let Some(cur) = &mut self.cur {
-            cur.piece.copies = c.n;
+            cur.piece.copies = if c.more { cur.piece.copies.saturating_add(c.n) } else { c.n };
         }
     }
 
-    fn copies_problem(&mut self, c: &Copies) {
+    pub fn copies_problem(&mut self, c: &Copies) {
         if c.unclear {
             let message = format!("How many to make is not clear here: {} are taken.", c.n);
             let f = Found::new(K::CopiesUnclear, S::Warning, c.span.clone(), message, "Write one number.");
@@ -257,19 +257,20 @@ impl<'t> Builder<'t> {
         if let Some(k) = make
             && toks.len() <= k + 6
             && let Some((c, _)) = copies::copies(self.text, toks)
-            && !toks.iter().skip(k + 2).any(|t| matches!(t.t, T::Word(W::Unknown)))
+            && !toks.iter().skip(k + 2).any(|t| t.is(W::Unknown) && !self.is_alike(t))
         {
             self.set_copies(&c);
         } else if (lower.contains("make another")
             || lower.contains("make a second")
-            || lower.contains("second one the same"))
+            || lower.contains("second one the same")
+            || self.asks_once_more(&lower))
             && let Some(cur) = &mut self.cur
             && cur.piece.copies == 1
         {
             cur.piece.copies = 2;
         }
         let colours = toks.iter().take(6).any(|t| matches!(t.t, T::Word(W::Change)))
-            || matches!(toks.first().and_then(Token::word), Some(W::With | W::Start | W::Join));
+            || matches!(toks.first().and_then(Token::word), Some(W::With | W::Start | W::Join | W::Continue));
         if front_loops(toks) && matches!(toks.first().and_then(Token::word), Some(W::Join | W::In | W::Work | W::With))
         {
             self.next_rim = Some(self.rim(toks));
@@ -294,11 +295,15 @@ impl<'t> Builder<'t> {
         }
     }
 
+    fn is_alike(&self, t: &Token) -> bool {
+        matches!(self.text[t.start..t.end].to_lowercase().as_str(), "alike" | "identical" | "equal" | "pieces")
+    }
+
     /// "Divide for the legs: …", "Now split the work": the pieces that follow are worked on parts of this one.
     fn divide_note(&mut self, line: &Line, lower: &str) {
         let told = lower.split(|c: char| !c.is_alphabetic()).filter(|w| !w.is_empty()).take(4);
         let Some(cur) = self.cur.as_ref().filter(|c| !c.piece.rounds.is_empty()) else { return };
-        if !told.into_iter().any(|w| super::lines::DIVIDES.contains(&w)) {
+        if !told.into_iter().any(|w| super::looks::DIVIDES.contains(&w)) {
             return;
         }
         self.divided = Some(if cur.named { cur.piece.name.clone() } else { self.piece_name() });

@@ -13,6 +13,8 @@ pub(super) struct Copies {
     pub span: Range<usize>,
     /// "about 12", "x4 or x2".
     pub unclear: bool,
+    /// They come on top: "make 2 more".
+    pub more: bool,
 }
 
 /// Words that part a number from "make": "make a total of 5".
@@ -26,12 +28,56 @@ const MEASURES: &[&str] = &[
 /// Things by the number that are bought, not made: "2 safety eyes", "4 buttons".
 const BOUGHT: &[&str] = &["safety", "plastic", "googly", "button", "buttons", "bead", "beads", "ball", "balls"];
 
+/// Words behind which a number says how many.
+const COUNTED: &[&str] = &["need", "needed", "made", "qty", "quantity", "set", "amount"];
+/// More than this are not asked for by such words.
+const MOST_COUNTED: u32 = 24;
+
+/// Words such as "in total", "alike", "halves" behind a number, if nothing else stands there to the end or a bracket.
+fn counted_behind(text: &str, behind: &[Token]) -> Option<usize> {
+    let words = behind.iter().take_while(|t| t.word().is_some());
+    let words: Vec<String> = words.take(4).map(|t| lower(text, t)).collect();
+    let end = matches!(behind.get(words.len()).map(|t| t.t), None | Some(T::Close(_) | T::Dot));
+    let plain = |w: &String| {
+        matches!(
+            w.as_str(),
+            "in" | "total" | "all" | "alike" | "identical" | "halves" | "pieces" | "pcs" | "pc" | "off" | "needed"
+        )
+    };
+    (end && !words.is_empty() && words.iter().all(plain)).then_some(words.len())
+}
+
+/// Whether "twice" at token `k` says how often the part is made: behind the part's name alone, or "do this".
+fn is_bidden(text: &str, toks: &[Token], k: usize) -> bool {
+    let before: Vec<String> = toks[..k].iter().rev().take(3).map(|t| lower(text, t)).collect();
+    let does = |w: &String| matches!(w.as_str(), "make" | "do" | "work" | "crochet" | "made");
+    let this = |w: &String| matches!(w.as_str(), "this" | "it" | "these" | "all");
+    match before.as_slice() {
+        [part] => is_part(part),
+        [this_, do_, ..] => this(this_) && does(do_),
+        [] => false,
+    }
+}
+
 /// Whether the number is followed by a unit of what is no piece: "3 mm hook", "4 rounds".
 fn is_measure(text: &str, behind: Option<&Token>) -> bool {
     behind.is_some_and(|t| {
         matches!(t.t, T::Word(W::Rnd | W::Hook | W::St | W::Kind(_)) | T::Dot | T::Ord(_))
             || MEASURES.contains(&lower(text, t).as_str())
     })
+}
+
+/// Whether a unit of length stands there: `cm`, `"`.
+fn is_length(text: &str, t: Option<&Token>) -> bool {
+    t.is_some_and(|t| {
+        let word = lower(text, t);
+        matches!(word.as_str(), "mm" | "cm" | "in" | "inch" | "inches") || word.starts_with(['"', '”', '″'])
+    })
+}
+
+/// Whether a word names what is bought, not made.
+pub(super) fn is_bought(text: &str, t: &Token) -> bool {
+    BOUGHT.contains(&lower(text, t).as_str())
 }
 
 fn lower(text: &str, t: &Token) -> String {
@@ -69,17 +115,20 @@ fn sum(text: &str, toks: &[Token]) -> Option<(u32, usize)> {
 }
 
 /// `Two arms`, `2 fins`, `Both ears`: a number before a part in the plural, and nothing else but a remark behind it.
-fn leading(text: &str, toks: &[Token]) -> Option<u32> {
+fn leading(text: &str, toks: &[Token]) -> Option<(u32, usize)> {
     let first = toks.first()?;
     let n = match first.t {
         T::Num(n) if (2..=12).contains(&n) => n,
         T::Word(W::Other) if lower(text, first) == "both" => 2,
         _ => return None,
     };
+    // `2x Ears`
+    let cross = usize::from(toks.get(1).is_some_and(|t| t.is(W::X)));
+    let toks = &toks[cross..];
     let words = toks[1..].iter().take_while(|t| t.word().is_some()).count();
     let end = matches!(toks.get(1 + words).map(|t| t.t), None | Some(T::Open(_) | T::Colon | T::Dot | T::Star));
-    let bought = toks[1..=words].iter().any(|t| BOUGHT.contains(&lower(text, t).as_str()));
-    (end && !bought && (1..=3).contains(&words) && is_plural(text, &toks[words])).then_some(n)
+    let bought = toks[1..=words].iter().any(|t| is_bought(text, t));
+    (end && !bought && (1..=3).contains(&words) && is_plural(text, &toks[words])).then_some((n, 1 + cross))
 }
 
 /// "arms", "feet": parts in the plural.
@@ -96,6 +145,7 @@ fn found_at(text: &str, toks: &[Token], k: usize) -> Option<(u32, usize, usize, 
     let before = k.checked_sub(1).map(|i| toks[i]);
     let opened = before.is_some_and(|t| matches!(t.t, T::Open(_)));
     let parted = before.is_some_and(|t| matches!(t.t, T::Comma | T::Colon) || (t.t == T::Dash && !t.glued));
+    let boxed = toks[..k].iter().any(|t| matches!(t.t, T::Open(_)));
     let closed = |i: usize| matches!(toks.get(k + i).map(|t| t.t), Some(T::Close(_)));
     let ended =
         |i: usize| matches!(toks.get(k + i).map(|t| t.t), None | Some(T::Close(_) | T::Comma | T::Dot | T::Semi));
@@ -120,6 +170,26 @@ fn found_at(text: &str, toks: &[Token], k: usize) -> Option<(u32, usize, usize, 
             } else {
                 num(1 + all).filter(|_| total).map(|n| (n, 2 + all, false))
             }
+        }
+        // `Leg 1 x2`, but not `(6 x 5 cm)`.
+        // `(you need 2)`, `(set of 2)`, `(qty: 2)`
+        T::Word(_) if COUNTED.contains(&lower(text, &token).as_str()) => {
+            let sign = toks.get(k + 1).is_some_and(|t| t.t == T::Colon || t.is(W::Of));
+            let at = 1 + usize::from(sign);
+            num(at).filter(|n| *n <= MOST_COUNTED && ended(at + 1)).map(|n| (n, at + 1, false))
+        }
+        // `(2 in total)`, `Cherry, 2 alike`, `(2 off)`
+        T::Num(n) if (opened || parted) && n <= MOST_COUNTED && counted_behind(text, &toks[k + 1..]).is_some() => {
+            counted_behind(text, &toks[k + 1..]).map(|words| (n, 1 + words, false))
+        }
+        // `Ears twice`, `(do this twice)`, `make it twice`
+        T::Word(W::TimesN(n)) if k > 0 && ended(1) && n <= MOST_COUNTED && is_bidden(text, toks, k) => {
+            Some((n, 1, false))
+        }
+        T::Word(W::X) | T::Star
+            if is_length(text, toks.get(k + 2)) || (boxed && before.is_some_and(|t| t.num().is_some())) =>
+        {
+            None
         }
         T::Word(W::X) | T::Star if num(1).is_some() => num(1).map(|n| (n, 2, false)),
         T::Num(n) if word(1) == Some(W::X) && num(2).is_none() => Some((n, 2, false)),
@@ -154,9 +224,9 @@ fn found_at(text: &str, toks: &[Token], k: usize) -> Option<(u32, usize, usize, 
 /// How many, if the tokens say it (`(make 2)`, `x2`, `* 2`, `2x`, `(2 parts)`, `make two`, `make about 12`,
 /// `Two arms`, `(2 grey, 2 pink)`), and the bytes that say it.
 pub(super) fn copies(text: &str, toks: &[Token]) -> Option<(Copies, Range<usize>)> {
-    if let Some(n) = leading(text, toks) {
-        let span = toks[0].start..toks[0].end;
-        return Some((Copies { n, span: span.clone(), unclear: false }, span));
+    if let Some((n, used)) = leading(text, toks) {
+        let span = toks[0].start..toks[used - 1].end;
+        return Some((Copies { n, span: span.clone(), unclear: false, more: false }, span));
     }
     for k in 0..toks.len() {
         let Some((n, k, len, about)) = found_at(text, toks, k) else { continue };
@@ -179,7 +249,8 @@ pub(super) fn copies(text: &str, toks: &[Token]) -> Option<(Copies, Range<usize>
         // `A pair of wings`: the article goes with it.
         let article = k == 1 && from == token.start && lower(text, &toks[0]) == "a";
         let from = if article { toks[0].start } else { from };
-        return Some((Copies { n, span, unclear: about || other }, from..tail));
+        let more = rest.first().is_some_and(|t| t.is(W::More));
+        return Some((Copies { n, span, unclear: about || other, more }, from..tail));
     }
     None
 }

@@ -4,6 +4,7 @@ use super::expand::{Solved, solve};
 use super::grammar::{Context, Item, Parsed, parse};
 use super::habits::Habits;
 use super::lexer::Token;
+use super::limbs::{has_loops, without_loops};
 
 /// A round under the habits that fit best.
 #[derive(Clone, Debug)]
@@ -28,7 +29,13 @@ const MOST_READINGS: usize = 60;
 
 fn reading(cx: &Context<'_>, toks: &[Token], habits: Habits, below: Option<u32>) -> Fitted {
     let cx = Context { habits, ..cx.clone() };
-    let parsed = parse(&cx, toks);
+    let mut parsed = parse(&cx, toks);
+    if !cx.first && has_loops(&parsed.items) {
+        parsed.consulted = Habits(parsed.consulted.0 | Habits::LOOPS_COUNT.0);
+        if !habits.has(Habits::LOOPS_COUNT) {
+            parsed.items = without_loops(parsed.items);
+        }
+    }
     let total = parsed.total.as_ref().map(|t| t.n);
     let chain = cx.first && matches!(parsed.items.first(), Some(Item::Chain { .. }));
     let solved = if chain {

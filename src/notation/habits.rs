@@ -68,6 +68,8 @@ habits! {
     TOTAL_IS_WORK = 24, 3;
     /// A skipped stitch is only a place, nothing is skipped.
     SKIP_NOTHING = 25, 5;
+    /// Loops of chain in a repeat are stitches of the round.
+    LOOPS_COUNT = 26, 3;
 }
 
 impl Habits {

@@ -81,6 +81,32 @@ pub(super) fn of_text(text: &str, lines: &[Line]) -> Legend {
     out
 }
 
+/// Whether a line explains an abbreviation with no sign between: `sc single crochet`, `inv dec  invisible decrease`.
+pub(super) fn explains(text: &str, toks: &[Token]) -> bool {
+    let mut words = toks.iter().filter(|t| !t.is(W::Invisible));
+    let (Some(short), Some(long)) = (words.next(), words.next()) else { return false };
+    let same = match (short.t, long.t) {
+        (T::Word(W::KindTog(a)), T::Word(W::Kind(b))) => a == b,
+        (T::Word(a), T::Word(b)) => a == b && !matches!(a, W::Unknown | W::Note | W::Colour | W::ColourNoun),
+        _ => false,
+    };
+    // "MR magic ring, 6 sc" is work.
+    if short.is(W::Ring) && toks.iter().any(|t| t.num().is_some()) {
+        return false;
+    }
+    let (short, long) = (&text[short.start..short.end], &text[long.start..long.end]);
+    same && long.len() > 3 && long.len() > short.len() && !long.starts_with(short)
+}
+
+/// Words that begin a line about how to read the others.
+const EXAMPLES: &[&str] = &["example", "examples", "for example", "how to read", "hint", "errata", "correction", "e.g"];
+
+/// Whether a line shows how rounds are written, or puts one right elsewhere: `Example: (sc, inc) x 6`.
+pub(super) fn is_example(text: &str, toks: &[Token]) -> bool {
+    let head = toks.iter().take(5).position(|t| t.t == T::Colon).filter(|k| *k > 0);
+    head.is_some_and(|k| EXAMPLES.contains(&text[toks[0].start..toks[k - 1].end].to_lowercase().as_str()))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,6 +1,8 @@
 //! Text to tokens: numbers, words with their meaning, marks. Typing slips in numbers are mended here and
 //! marked, words of several parts (`single crochet`, `back loops only`) become one token.
 
+use std::ops::Range;
+
 use super::letters::{digit, is_nothing, push_plain};
 use super::markup::{dotted, is_colour_number, markup};
 use super::spelling::{mended, number_word, ordinal_word};
@@ -84,6 +86,11 @@ pub(super) fn lex(text: &str) -> Vec<Line> {
         }
         start = end + if text[end..].starts_with("\r\n") { 2 } else { 1 };
     }
+}
+
+/// The tokens of a stretch of the text as if it were one line.
+pub(super) fn lex_across(text: &str, span: Range<usize>, shown: Tongues) -> Vec<Token> {
+    lex_line(text, span.start, span.end, shown, &mut String::new())
 }
 
 fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut String) -> Vec<Token> {

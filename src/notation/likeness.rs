@@ -118,6 +118,25 @@ pub(super) fn told(text: &str, toks: &[Token]) -> Option<Told> {
     Some(told)
 }
 
+/// The part that a line, in lower case, asks for once more: "Repeat for the other wing.", "Make the second ear the
+/// same way."; `one` if it is not named.
+pub(super) fn once_more(lower: &str) -> Option<&str> {
+    const BEFORE: &[&str] = &["for", "this", "all", "the", "same", "a", "steps", "these", "everything", "do", "it"];
+    const BEHIND: &[&str] =
+        &["the", "same", "way", "in", "to", "match", "exactly", "like", "this", "alike", "as", "well", "too", "first"];
+    if lower.len() > 120 {
+        return None;
+    }
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    if !matches!(words.first(), Some(&("repeat" | "make" | "work" | "crochet" | "do"))) {
+        return None;
+    }
+    let at = words.iter().position(|w| matches!(*w, "other" | "second" | "2nd" | "another"))?;
+    let part = *words.get(at + 1)?;
+    let plain = words[1..at].iter().all(|w| BEFORE.contains(w)) && words[at + 2..].iter().all(|w| BEHIND.contains(w));
+    (plain && (part == "one" || (part_words(part) > 0 && !part.ends_with("ss")))).then_some(part)
+}
+
 /// Whether a text in lower case names the part `name` (in lower case): all its words, in the singular or plural.
 pub(super) fn names_all(text: &str, name: &str) -> bool {
     let has = |w: &str| {

@@ -1,4 +1,4 @@
-//! Limbs grown out of a round: a chain worked back into, which adds no stitch to the round.
+//! Limbs grown out of a round, and loops that hang from it: chains that add no stitch to the round.
 
 use super::grammar::{Amount, Into, Item};
 
@@ -52,4 +52,32 @@ fn absorb_list(items: Vec<Item>, outer: bool) -> Vec<Item> {
         first = false;
     }
     out
+}
+
+/// Whether a group that is repeated has chains which skip nothing: `*sl st, ch 3* around`, a fringe of loops.
+pub(super) fn has_loops(items: &[Item]) -> bool {
+    items.iter().any(|i| match i {
+        Item::Group { items, times } => (*times != Amount::N(1) && hangs(items)) || has_loops(items),
+        _ => false,
+    })
+}
+
+fn hangs(items: &[Item]) -> bool {
+    let skips = |i: &Item| matches!(i, Item::Work { stitch, .. } if stitch.makes == 0);
+    let works = |i: &Item| matches!(i, Item::Work { stitch, .. } if stitch.makes > 0);
+    items.iter().any(|i| matches!(i, Item::Chain { n: 2.. })) && items.iter().any(works) && !items.iter().any(skips)
+}
+
+/// The items without such loops.
+pub(super) fn without_loops(items: Vec<Item>) -> Vec<Item> {
+    let item = |i| match i {
+        Item::Group { mut items, times } => {
+            if times != Amount::N(1) && hangs(&items) {
+                items.retain(|i| !matches!(i, Item::Chain { .. }));
+            }
+            Item::Group { items: without_loops(items), times }
+        }
+        other => other,
+    };
+    items.into_iter().map(item).collect()
 }

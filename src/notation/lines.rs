@@ -13,7 +13,8 @@ use super::legend;
 use super::lexer::{Line, T, Token};
 use super::likeness;
 use super::looks::{
-    bare_counts, bullets, doubtful, is_command, is_measure, look, ring_counts, unfinished, works, works_labelled,
+    DIVIDES, bare_counts, bullets, doubtful, is_command, is_measure, joins_yarn, look, only_copies, ring_counts,
+    tells_a_place, unfinished, works, works_labelled,
 };
 use super::onward;
 use super::titles::{self, Says};
@@ -87,16 +88,6 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
     out
 }
 
-/// Words that begin a line which divides the work.
-pub(super) const DIVIDES: &[&str] = &["divide", "dividing", "split", "splitting", "separate", "separating"];
-
-/// "Join yarn …", "rejoin the yarn …", "attach new yarn …" at the head of some words.
-fn joins_yarn(text: &str, toks: &[Token]) -> bool {
-    let word = toks.first().map_or("", |t| &text[t.start..t.end]).to_lowercase();
-    matches!(word.as_str(), "join" | "rejoin" | "attach" | "reattach")
-        && toks.iter().take(4).any(|t| t.is(W::ColourNoun))
-}
-
 struct Sorter<'a> {
     text: &'a str,
     out: &'a mut Vec<Entry>,
@@ -168,8 +159,15 @@ impl Sorter<'_> {
                 toks[lab.used - 1].t,
                 T::Colon | T::Dot | T::Close(_) | T::Dash | T::Tab | T::Pipe | T::Comma | T::Eq
             );
-            if bare_counts(toks).is_some_and(|c| c.len() > 3) && !lab.strong {
+            // `3-5. 12` in a list of rounds where just these are due.
+            let total = bare_counts(rest)
+                .is_some_and(|c| matches!(c.as_slice(), [(n, _), more @ ..] if more.iter().all(|m| m.0 == *n)));
+            let due = !lab.strong && marked && self.labelled && total && self.expected == Some(lab.from);
+            if bare_counts(toks).is_some_and(|c| c.len() > 3) && !lab.strong && !due {
                 // `6, 12, 18, 24` — falls through to the lists.
+            } else if due {
+                self.push_round(number, line, toks, Some(lab), 0);
+                return;
             } else if (works_labelled(rest, lab.strong, marked) || (marked && runs_of_colour(self.text, rest) > 1))
                 && (lab.strong || !header::is_header(&lower))
             {
@@ -198,8 +196,10 @@ impl Sorter<'_> {
             self.note(number, line);
             return;
         }
-        if header::is_legend_title(&lower) {
-            self.legend = true;
+        let explained = legend::explains(self.text, toks) || legend::is_example(self.text, toks);
+        if explained || header::is_legend_title(&lower) {
+            self.legend |= !explained;
+            self.open = false;
             self.note(number, line);
             return;
         }
@@ -208,13 +208,23 @@ impl Sorter<'_> {
             return;
         }
         let colours = toks[0].caps || toks[0].is(W::ColourNoun);
-        let materials = header::is_header(&lower) && !titles::says_copies(self.text, toks);
+        // "Head, 3 mm hook" names a part, "Hook: 3 mm" does not.
+        let materials = header::is_header(&lower)
+            && !titles::says_copies(self.text, toks)
+            && titles::part_head(self.text, toks).is_none();
         if materials || (colours && !legend::pairs(self.text, toks).is_empty()) {
             self.note(number, line);
             return;
         }
-        // "Same as leg 1, but do not fasten off."
         let headed = matches!(self.out.last(), Some(Entry::Heading { strong: true, .. }));
+        // `(2x)` under a heading
+        if headed && toks.len() <= 4 && only_copies(self.text, toks) {
+            if let Some(title) = titles::title(self.text, line, toks) {
+                self.heading(number, title);
+                return;
+            }
+        }
+        // "Same as leg 1, but do not fasten off."
         if likeness::told(self.text, toks).is_some_and(|t| headed || !t.weak) {
             let told = copies::copies(self.text, toks).filter(|_| toks[0].is(W::Make));
             if let (Some(Entry::Heading { copies: copies @ None, .. }), Some((c, _))) = (self.out.last_mut(), told) {
@@ -234,10 +244,15 @@ impl Sorter<'_> {
                 self.push_round(number, line, rest, None, 0);
                 return;
             }
-            let only_copies = rest.len() <= 3 && copies::copies(self.text, rest).is_some();
+            let only_copies = only_copies(self.text, rest);
             let counts = bare_counts(rest).filter(|c| c.len() >= 2).or_else(|| ring_counts(rest));
             let lab = label(rest, Due { number: Some(1), ..self.due() });
             let labelled = lab.is_some_and(|l| works_labelled(&rest[l.used..], l.strong, true));
+            if tells_a_place(self.text, rest) {
+                // "Horns: R2, 5 sts apart"
+                self.note(number, line);
+                return;
+            }
             if only_copies {
                 // `Claw - 2x`: a heading and no more.
                 if let Some(title) = titles::title(self.text, line, toks) {
@@ -340,10 +355,17 @@ impl Sorter<'_> {
             let ended = matches!(toks[k - 1].t, T::Dot | T::Mark | T::Close(_) | T::Semi | T::Colon | T::Dash);
             // "White yarn, R9 …": behind a comma only where just this round is due.
             let comma = toks[k - 1].t == T::Comma && toks[k].is(W::Rnd);
+            let part = &toks[k..];
+            // `Squid fins R1: …`: a label behind a title, not behind a sentence.
+            if !ended
+                && !comma
+                && matches!(part, [rnd, n, colon, ..] if rnd.is(W::Rnd) && n.num().is_some() && colon.t == T::Colon)
+            {
+                return false;
+            }
             if !(ended || comma) || !matches!(toks[k].t, T::Word(W::Rnd) | T::Num(_) | T::Ord(_)) {
                 continue;
             }
-            let part = &toks[k..];
             let Some(lab) = label(part, self.due()) else { continue };
             let rest = &part[lab.used..];
             let colon = matches!(part[lab.used - 1].t, T::Colon);
@@ -356,7 +378,7 @@ impl Sorter<'_> {
                 colon && follows && toks[k - 1].t == T::Dot
             };
             let l = look(rest);
-            let work = l.work > 0 || l.ring || l.straight || l.whole;
+            let work = l.work > 0 || l.ring || l.straight || l.goes_on || l.whole;
             // The first label behind a sentence tells where the rounds begin.
             if clear && (lab.from == 1) != begins {
                 return false;

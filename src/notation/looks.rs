@@ -20,6 +20,8 @@ pub(super) struct Look {
     pub chain: bool,
     pub rounds_number: bool,
     pub equals: usize,
+    /// "Continue": goes on, with what follows.
+    pub goes_on: bool,
 }
 
 pub(super) fn look(toks: &[Token]) -> Look {
@@ -49,7 +51,8 @@ pub(super) fn look(toks: &[Token]) -> Look {
                 }
                 W::Unknown => l.unknown += 1,
                 W::Around | W::Each | W::Every => l.whole = true,
-                W::Even | W::Plain | W::Without | W::Continue => l.straight = true,
+                W::Even | W::Plain | W::Without => l.straight = true,
+                W::Continue => l.goes_on = true,
                 W::Ring => l.ring = true,
                 W::RingNoun => {
                     let of = matches!(next, Some(T::Word(W::Of))) && toks.get(k + 2).is_some_and(|t| t.num().is_some());
@@ -130,8 +133,12 @@ pub(super) fn is_legend(toks: &[Token]) -> bool {
         ) | T::Word(W::SymInc | W::SymDec | W::SymInc3 | W::A | W::KindTog(_) | W::Cluster | W::Skip | W::Invisible)
     );
     if !stitch {
-        // `(…) x 6 = …`, `2tog: …`
-        return false;
+        // `2 sc in next = increase`: what stands behind the sign is a word, and no count.
+        let sign = toks.iter().position(|t| t.t == T::Eq).filter(|k| *k > 0).unwrap_or(toks.len());
+        let tail = toks.get(sign + 1..).unwrap_or(&[]);
+        return matches!(tail.first().map(|t| t.t), Some(T::Word(W::Inc | W::Dec | W::Kind(_) | W::KindTog(_))))
+            && tail.len() <= 4
+            && !tail.iter().any(|t| t.num().is_some() || t.is(W::Around) || t.is(W::Each));
     }
     let mut k = 1;
     while k < 4
@@ -209,7 +216,7 @@ pub(super) fn works(toks: &[Token]) -> bool {
     if is_measure(toks) {
         return true;
     }
-    if l.straight && l.rounds_number && l.unknown <= 4 {
+    if (l.straight || l.goes_on) && l.rounds_number && l.unknown <= 4 {
         return true;
     }
     if l.ring && l.unknown <= 3 && l.equals == 0 {
@@ -219,7 +226,8 @@ pub(super) fn works(toks: &[Token]) -> bool {
         let long = toks.windows(2).any(|w| w[0].is(W::Ch) && w[1].num().is_some_and(|n| n >= 2));
         return long && toks.len() <= 14;
     }
-    if l.straight && l.work == 0 && l.unknown == 0 && toks.len() <= 8 {
+    // "Continue with grey." asks for no round.
+    if (l.straight || (l.goes_on && l.whole)) && l.work == 0 && l.unknown == 0 && toks.len() <= 8 {
         return true;
     }
     // `(1, 2 in next) around, 18`: stitches by their numbers alone.
@@ -257,10 +265,11 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
             return false;
         }
         let prose = l.unknown > 2 * l.work + 1 || (l.notes > 0 && l.unknown > l.work);
-        let stitchy = l.work > 0 || (l.ring && (l.numbers > 0 || toks.len() <= 5)) || l.straight || l.chain;
+        let stitchy =
+            l.work > 0 || (l.ring && (l.numbers > 0 || toks.len() <= 5)) || l.straight || l.goes_on || l.chain;
         return stitchy && !prose;
     }
-    if l.work > 0 || l.ring || l.straight || l.chain || counted {
+    if l.work > 0 || l.ring || l.straight || l.goes_on || l.chain || counted {
         let prose = l.unknown > 8 && l.unknown > 4 * (l.work + l.numbers);
         return !prose;
     }
@@ -375,9 +384,41 @@ pub(super) fn unfinished(toks: &[Token]) -> bool {
         }
     }
     let Some(last) = toks.last() else { return true };
+    // `inc x 6 (12),`: a comma behind a total parts nothing.
+    if let [.., o, n, c, comma] = toks
+        && matches!((o.t, n.t, c.t, comma.t), (T::Open(_), T::Num(_), T::Close(_), T::Comma))
+    {
+        return depth > 0;
+    }
     depth > 0
         || matches!(
             last.t,
             T::Comma | T::Plus | T::Amp | T::Eq | T::Word(W::In | W::Next | W::And | W::Then | W::X | W::Rep | W::Each)
         ) && !(last.is(W::X) && toks.len() >= 2 && toks[toks.len() - 2].num().is_some())
+}
+
+/// Words that begin a line which divides the work.
+pub(super) const DIVIDES: &[&str] = &["divide", "dividing", "split", "splitting", "separate", "separating"];
+
+/// "Join yarn …", "rejoin the yarn …", "attach new yarn …" at the head of some words.
+pub(super) fn joins_yarn(text: &str, toks: &[Token]) -> bool {
+    let word = toks.first().map_or("", |t| &text[t.start..t.end]).to_lowercase();
+    matches!(word.as_str(), "join" | "rejoin" | "attach" | "reattach")
+        && toks.iter().take(4).any(|t| t.is(W::ColourNoun))
+}
+
+/// Whether words say how many to make and nothing of the work: `GREEN, 2X`, `(make 2)`.
+pub(super) fn only_copies(text: &str, toks: &[Token]) -> bool {
+    const MOST: usize = 10;
+    let told = toks.len() <= MOST && super::copies::copies(text, toks).is_some();
+    let l = look(toks);
+    told && (toks.len() <= 3 || (l.work == l.crosses && !l.ring && !l.whole && !l.rounds_number))
+}
+
+/// Whether words behind a part's name say where it goes: "R2, 5 sts apart", "2 sc below".
+pub(super) fn tells_a_place(text: &str, toks: &[Token]) -> bool {
+    let place =
+        |t: &Token| matches!(text[t.start..t.end].to_lowercase().as_str(), "apart" | "below" | "above" | "between");
+    let work = |t: &Token| matches!(t.t, T::Word(W::Inc | W::Dec | W::Ring | W::Around | W::Each));
+    toks.len() <= 16 && toks.iter().any(place) && !toks.iter().any(work)
 }

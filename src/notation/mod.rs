@@ -3,7 +3,7 @@
 //! [`read`] takes a text as makers write or paste it and never fails: what it could not understand or had
 //! to choose is in [`Reading::problems`], at its place. [`write`] prints rounds cleanly, in US or UK terms.
 //!
-//! The way of a text: `lexer` (tokens; `words` is the vocabulary, `spelling` its slips) → `terms` → `lines`
+//! The way of a text: `lexer` (tokens; `words` is the vocabulary, `spelling` its slips) → `terms` → `rejoin` → `lines`
 //! (which line is what, by `looks`, `labels`, `titles`, `copies`, `header`) → `build` (pieces, notes; `sorting` says
 //! which piece a round belongs to, `commands` and `onward` read rounds told by others, `likeness` the lines that tell a
 //! part by another) → `rounds_of`, which for each
@@ -43,6 +43,7 @@ mod onward;
 mod parts;
 mod place;
 mod reading;
+mod rejoin;
 mod repeats;
 mod rounds_of;
 mod sequence;
@@ -70,10 +71,11 @@ const MOST_TEXT: usize = 4_000_000;
 pub fn read(text: &str, options: &ReadOptions) -> Reading {
     let whole = text;
     let text = readable(text);
-    let lines = lexer::lex(text);
+    let mut lines = lexer::lex(text);
     let mut found = Vec::new();
     let (terms, terms_known) = terms::infer(text, &lines, options.terms, &mut found);
     let heading = header::read(text, &lines);
+    rejoin::rejoin(text, &mut lines);
     let entries = lines::classify(text, &lines);
     let legend = legend::of_text(text, &lines);
     let (pieces, more) = build::Builder::new(text, &lines, entries, terms, &heading, &legend).run();

@@ -3,6 +3,7 @@
 use super::build::Builder;
 use super::commands;
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
+use super::grammar::parse;
 use super::lexer::{T, Token};
 use super::lines::RoundText;
 use super::words::W;
@@ -194,6 +195,7 @@ pub(super) fn run(b: &mut Builder<'_>, i: usize, r: &RoundText) -> bool {
     if let Some(cur) = &mut b.cur {
         cur.next_label = from.map(|n| n.saturating_add(rounds));
     }
+    recolour(b, r, have);
     let repeats = r.toks.iter().any(|t| t.is(W::Rep));
     let count = b.cur.as_ref().and_then(|c| c.below).unwrap_or(0);
     if !repeats && rounds > 0 && Some(count) != before {
@@ -203,6 +205,20 @@ pub(super) fn run(b: &mut Builder<'_>, i: usize, r: &RoundText) -> bool {
     }
     commands::check_total(b, r);
     true
+}
+
+/// "… like this in white": the colour of the rounds from `from` on.
+fn recolour(b: &mut Builder<'_>, r: &RoundText, from: usize) {
+    let link = |t: &Token| matches!(t.t, T::Word(W::In | W::With));
+    let Some(at) = r.toks.windows(2).position(|w| link(&w[0]) && w[1].is(W::Colour)) else { return };
+    let colour = parse(&b.context(false), &r.toks[at..]).colour;
+    let Some(cur) = &mut b.cur else { return };
+    for round in cur.piece.rounds.iter_mut().skip(from) {
+        for run in &mut round.round.runs {
+            run.colour.clone_from(&colour);
+        }
+    }
+    cur.colour = colour;
 }
 
 /// `3 rnds: sc around`: how many rounds, and no label.

@@ -229,6 +229,11 @@ pub(super) fn remarks(f: &Fitted, around: &Around<'_>, confirmed: bool, found: &
             found.push(Found::new(K::Guessed, S::Note, around.span.clone(), message, remedy));
         }
     }
+    if p.consulted.has(Habits::LOOPS_COUNT) && !f.habits.has(Habits::LOOPS_COUNT) {
+        let message = "The loops of chain hang from the round and are not counted as its stitches.";
+        let remedy = "Write the total of the round if the next one is worked into them.";
+        found.push(Found::new(K::Guessed, S::Note, around.span.clone(), message, remedy));
+    }
     let mystery = Habits(Habits::MYSTERY_SC.0 | Habits::MYSTERY_INC.0 | Habits::MYSTERY_DEC.0);
     if let Some(span) = &p.mystery
         && f.habits.has(mystery)

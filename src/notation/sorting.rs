@@ -1,12 +1,18 @@
 //! Which piece a round belongs to: what begins a piece, what goes on from the rim or the legs of another.
 
-use super::build::Builder;
+use super::build::{Builder, Current};
+use super::commands;
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::lexer::{T, Token};
+use super::likeness;
 use super::lines::RoundText;
 use super::reading::Piece;
+use super::starts::Begun;
 use super::words::W;
-use crate::rounds::{Finish, Start};
+use crate::rounds::{Finish, Start, StitchKind};
+
+/// Pieces beyond which one is not looked for that goes on.
+const MOST_BETWEEN: usize = 64;
 
 impl Builder<'_> {
     /// Whether this round begins a new piece, and begins it. True if the piece goes on from the open rim of
@@ -17,15 +23,31 @@ impl Builder<'_> {
         let Some(cur) = &self.cur else {
             return self.begin(r.span.clone());
         };
+        let starting = starts(r);
         if cur.piece.rounds.is_empty() {
-            // A title between "magic ring" and the first round is no new piece, unless nothing was begun.
-            if self.pending.is_some() && !cur.begun.ring && cur.begun.chain.is_none() {
+            // A title between "magic ring" and the first round is no new piece, unless nothing was begun, or it names
+            // a part and the round brings a ring of its own.
+            let begun = cur.begun.ring || cur.begun.chain.is_some();
+            if self.pending.is_some() && (!begun || (strong && (starting || cur.named))) {
                 self.begin(r.span.clone());
+            } else if strong {
+                self.name_begun();
             }
             return;
         }
-        let starting = starts(r);
         let continues = from.is_some_and(|f| cur.next_label == Some(f) && f > 1);
+        // "Back to the head:", "Top of head" within the head.
+        let again = strong
+            && continues
+            && cur.named
+            && self.pending.as_ref().is_some_and(|p| {
+                let (title, name) = (p.title.to_lowercase(), cur.piece.name.to_lowercase());
+                title != name && likeness::names_all(&title, &name)
+            });
+        if again {
+            self.pending = None;
+            return;
+        }
         let below = cur.below;
         if strong {
             let go_on = !starting && !joins_legs(&r.toks) && (continues || front_loops(&r.toks));
@@ -83,6 +105,54 @@ impl Builder<'_> {
             self.found.push(Found::new(K::Guessed, S::Warning, r.span.clone(), message, remedy));
         }
         self.pending = None;
+    }
+
+    /// Gives the piece that was begun without a name the heading that waits.
+    fn name_begun(&mut self) {
+        let Some(p) = self.pending.take() else { return };
+        if let Some(c) = &p.copies {
+            self.copies_problem(c);
+        }
+        if let Some(cur) = &mut self.cur {
+            cur.piece.copies = p.copies.map_or(cur.piece.copies, |c| c.n);
+            cur.piece.name = p.title;
+            cur.named = true;
+        }
+    }
+
+    /// Takes up a piece again that others stand behind: "BODY (continued)". False if none is called so.
+    pub fn reopen(&mut self, title: &str) -> bool {
+        self.close();
+        let near = self.pieces.iter().enumerate().rev().take(MOST_BETWEEN);
+        let found = near.into_iter().find(|(_, p)| p.name.eq_ignore_ascii_case(title));
+        let Some(at) = found.map(|(at, _)| at) else { return false };
+        let piece = self.pieces.remove(at);
+        let numbers = self.numbers.remove(at);
+        let last = piece.rounds.last();
+        let next = last.map(|r| commands::number_of(r, piece.rounds.len() - 1).saturating_add(1));
+        self.pending = None;
+        self.cur = Some(Current {
+            named: true,
+            below: last.map(|r| r.round.count()),
+            next_label: next,
+            kind: last.map_or(StitchKind::Single, |r| r.round.kind()),
+            colour: last.and_then(|r| r.round.colour().cloned()),
+            begun: Begun::default(),
+            finish: piece.finish_said.then_some(piece.finish),
+            bare: false,
+            numbers,
+            sources: vec![usize::MAX; piece.rounds.len()],
+            doubt: None,
+            piece,
+        });
+        true
+    }
+
+    /// Whether a line asks for the piece above once more.
+    pub fn asks_once_more(&self, lower: &str) -> bool {
+        let Some(cur) = self.cur.as_ref().filter(|_| self.pending.is_none()) else { return false };
+        likeness::once_more(lower)
+            .is_some_and(|part| part == "one" || likeness::names_all(&cur.piece.name.to_lowercase(), part))
     }
 
     pub fn piece_name(&self) -> String {

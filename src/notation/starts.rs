@@ -86,7 +86,9 @@ pub(super) fn first(
             Item::Work { into: Into::Chain(n), .. } => Some(*n),
             _ => None,
         });
-        let solved = solve(&items, Some(chain.saturating_sub(1)), total);
+        // "hdc in 3rd ch from hook and in each ch across": of 40 chains 38 are worked.
+        let base = chain.saturating_sub(nth.unwrap_or(2).saturating_sub(1)).max(1);
+        let solved = solve(&items, Some(base), total);
         let made = if solved.open { total.unwrap_or(0) } else { solved.makes };
         let both_sides = items.iter().any(|i| matches!(i, Item::OtherSide | Item::Work { into: Into::LastChain, .. }));
         if chain <= 3 && !both_sides && (nth.is_some() || !joined_ring) {
@@ -114,7 +116,6 @@ pub(super) fn first(
                 .collect();
             return Some(ring(&rest, total, span, kind, found, f));
         }
-        let base = chain.saturating_sub(nth.unwrap_or(2).saturating_sub(1)).max(1);
         let start = Start::ChainOval { chain: base };
         let start = if both_sides || solved.uses > base { start } else { Start::ChainRing };
         if start == Start::ChainRing {

@@ -2,8 +2,9 @@
 
 use std::ops::Range;
 
-use super::copies::{Copies, copies};
+use super::copies::{Copies, copies, is_bought};
 use super::lexer::{Line, T, Token};
+use super::likeness::once_more;
 use super::parts::part_words;
 use super::words::W;
 
@@ -55,6 +56,48 @@ fn tells_apart(words: &str) -> bool {
     which > 0
 }
 
+/// Whether a unit stands behind a number, or the rest of a fraction: true if it is one of lengths that a part has
+/// (`5 cm`, `2½"`), false for what is bought by it (`9 mm`, `50 g`).
+fn measured(text: &str, behind: &[Token]) -> Option<bool> {
+    let word = |t: &Token| text[t.start..t.end].to_lowercase();
+    let sign = |t: &Token| matches!(t.t, T::Dot | T::Comma | T::Slash);
+    let rest = match behind {
+        [mark, n, rest @ ..] if sign(mark) && n.num().is_some() => rest,
+        _ => behind,
+    };
+    let unit = word(rest.first()?);
+    let part = matches!(unit.as_str(), "cm" | "in" | "inch" | "inches") || unit.starts_with(['"', '”', '″']);
+    let other = matches!(unit.as_str(), "mm" | "g" | "m") || unit.starts_with(['½', '¼', '¾']);
+    let broken = rest.len() < behind.len();
+    (part || other || broken).then_some(part)
+}
+
+/// Whether the words before a bracket name what is mostly bought: "Eyes (1 cm)".
+fn names_bought(text: &str, toks: &[Token]) -> bool {
+    let named = |t: &Token| {
+        let word = text[t.start..t.end].to_lowercase();
+        is_bought(text, t) || matches!(word.as_str(), "eye" | "eyes" | "nose" | "noses" | "pom" | "hook")
+    };
+    toks.iter().take_while(|t| !matches!(t.t, T::Open(_))).any(named)
+}
+
+/// Words at the head of a line that name a part, before a sign: "Head (20 g)", "Hat, 3 mm hook". None if it is mostly
+/// bought.
+pub(super) fn part_head(text: &str, toks: &[Token]) -> Option<usize> {
+    let words = toks.iter().take_while(|t| t.word().is_some() || matches!(t.t, T::Ord(_))).count();
+    let sign = toks.get(words).is_some_and(|t| matches!(t.t, T::Open(_) | T::Comma | T::Colon | T::Dash));
+    let named = (1..=4).contains(&words) && sign && !names_bought(text, &toks[..words]);
+    let whole = named.then(|| text[toks[0].start..toks[words - 1].end].to_lowercase())?;
+    let part = part_words(&whole) > 0 && !toks[0].is(W::Rnd) && !ACTS.contains(&whole.as_str());
+    part.then_some(words)
+}
+
+/// Whether a bracket gives the size of a part: "Tail (5 cm)".
+fn is_sized(text: &str, toks: &[Token]) -> bool {
+    let open = toks.iter().position(|t| matches!(t.t, T::Open(_))).unwrap_or(toks.len());
+    (open..toks.len()).any(|k| toks[k].num().is_some() && measured(text, &toks[k + 1..]) == Some(true))
+}
+
 /// Whether numbers in a line tell of other things than the piece: "Whiskers: 3 strands each side" is a note, "Leg 2" a
 /// heading, and a bracket behind a `part` may hold what it likes but a size: "Body (22 rounds)".
 fn counts_things(text: &str, toks: &[Token], part: bool) -> bool {
@@ -72,10 +115,8 @@ fn counts_things(text: &str, toks: &[Token], part: bool) -> bool {
                 }
             }
             _ if depth > 0 && part => {
-                let unit = toks.get(k + 1).map_or("", |t| &text[t.start..t.end]).to_lowercase();
-                let size =
-                    matches!(unit.as_str(), "mm" | "cm" | "g" | "m" | "in" | "inch" | "inches" | "." | "," | "/");
-                if digits(t) && (size || unit.starts_with(['"', '”', '½', '¼', '¾'])) {
+                let size = measured(text, &toks[k + 1..]);
+                if digits(t) && size.is_some_and(|of_part| !of_part || names_bought(text, toks)) {
                     return true;
                 }
             }
@@ -167,14 +208,21 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
     }
     let lower = name.to_lowercase();
     // "Crochet 2 parts.", "Work 4": how many, of the piece named before.
-    if found.is_some() && matches!(lower.as_str(), "crochet" | "work" | "make" | "knit" | "do" | "you need" | "we make")
+    if found.is_some()
+        && matches!(lower.as_str(), "more" | "crochet" | "work" | "make" | "knit" | "do" | "you need" | "we make")
     {
         name.clear();
     }
     let words = lower.split_whitespace().count();
     let strong = ((part_words(&lower) > 0 && words <= 5) || found.is_some()) && !name.is_empty();
-    if found.is_none() && counts_things(text, toks, part_words(&lower) > 0 && words <= 4) {
+    let counts = found.is_none() && counts_things(text, toks, part_words(&lower) > 0 && words <= 4);
+    // "Head (20 g)", "Hat, 2 inch across": a part and a remark with numbers.
+    let head = part_head(text, toks).filter(|_| counts);
+    if counts && head.is_none() {
         return None;
+    }
+    if let Some(head) = head {
+        name = clean(&text[toks[0].start..toks[head - 1].end]);
     }
     if let Some(which) = which.filter(|_| !name.is_empty()) {
         name = format!("{name} ({which})");
@@ -192,7 +240,11 @@ fn make(text: &str, span: Range<usize>, toks: &[Token]) -> Option<Title> {
         });
         name.truncate(end.unwrap_or(name.len()));
     }
-    let says = if goes_on { Says::GoesOn } else { Says::Name };
+    let says = match (goes_on, head.is_some() || (found.is_none() && is_sized(text, toks))) {
+        (true, _) => Says::GoesOn,
+        (_, true) => Says::Remark,
+        _ => Says::Name,
+    };
     Some(Title { name, copies: found.map(|f| f.0), span, strong, says })
 }
 
@@ -361,7 +413,7 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
         && part_words(&first_word) == 0
         && first_word != "flat";
     let noun = part_words(lower);
-    if super::lines::DIVIDES.contains(&first_word.as_str()) {
+    if super::looks::DIVIDES.contains(&first_word.as_str()) {
         return false;
     }
     let shout = lower.contains('!') && (noun == 0 || words > 3 || toks.iter().any(|t| t.num().is_some()));
@@ -420,10 +472,28 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
     (1..=7).contains(&words) && !table && !ends_sentence && !first_note && !address && (verbs == 0 || words <= 3)
 }
 
+/// The words between signs that frame a heading: `== Head ==`, `[Head]`.
+fn undecorated(toks: &[Token]) -> &[Token] {
+    let sign = |t: &Token| matches!(t.t, T::Star | T::Mark | T::Eq | T::Dash | T::Pipe);
+    let mut toks = &toks[toks.iter().take_while(|t| sign(t)).count()..];
+    let behind = toks.iter().rev().take_while(|t| sign(t)).count();
+    if behind > 1 || toks.last().is_some_and(|t| matches!(t.t, T::Eq | T::Pipe | T::Mark)) {
+        toks = &toks[..toks.len() - behind];
+    }
+    match toks {
+        [open, inner @ .., close]
+            if matches!((open.t, close.t), (T::Open(_), T::Close(_)))
+                && !inner.iter().any(|t| matches!(t.t, T::Open(_) | T::Close(_) | T::Num(_))) =>
+        {
+            inner
+        }
+        _ => toks,
+    }
+}
+
 /// A line that is a heading.
 pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
-    let stars = toks.iter().take_while(|t| matches!(t.t, T::Star | T::Mark)).count();
-    let toks = &toks[stars..];
+    let toks = undecorated(toks);
     let toks = &toks[numbering(text, toks)..];
     if toks.is_empty() {
         return None;
@@ -432,7 +502,8 @@ pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
     if lower.len() > 160 || lower.contains(['?', '@']) || lower.contains("www") {
         return None;
     }
-    let about = remark(text, toks);
+    // "Make the second ear" is a heading only if its rounds follow.
+    let about = remark(text, toks).or_else(|| once_more(&lower).map(|_| toks.len()));
     let remark = |t: Title| Title { says: if about.is_some() { Says::Remark } else { t.says }, ..t };
     if let Some(cut) = about.filter(|k| *k < toks.len()) {
         let head = &toks[..cut];
@@ -459,7 +530,12 @@ pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
         if !titled(text, head, &lower) {
             return None;
         }
-        return make(text, span, head).filter(|t| t.strong);
+        // "Eyes: 9 mm safety eyes between R1 and R2"
+        let rounds = tail.windows(2).any(|w| w[0].is(W::Rnd) && w[1].num().is_some());
+        let about = rounds || tail.iter().any(|t| is_bought(text, t));
+        return make(text, span, head)
+            .filter(|t| t.strong)
+            .map(|t| Title { says: if about { Says::Remark } else { t.says }, ..t });
     }
     let span = toks[0].start..toks[toks.len() - 1].end;
     make(text, span, toks).map(remark)
@@ -501,6 +577,6 @@ pub(super) fn says_copies(text: &str, toks: &[Token]) -> bool {
     let words = toks.iter().take_while(|t| t.word().is_some()).count();
     (1..=3).contains(&words)
         && matches!(toks.get(words).map(|t| t.t), Some(T::Open(_)))
-        && toks.get(words + 1).is_some_and(|t| t.is(W::Make))
+        && toks[words..].iter().any(|t| t.is(W::Make))
         && part_words(&text[toks[0].start..toks[words].start].to_lowercase()) > 0
 }

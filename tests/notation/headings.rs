@@ -38,6 +38,9 @@ const HEADINGS: &[(&str, &str, u32)] = &[
     // Numbers in a bracket.
     ("Head (colour 1)", "Head", 1),
     ("Body (22 rounds)", "Body", 1),
+    ("Tail (5 cm)", "Tail", 1),
+    ("Body (about 12.5 cm tall)", "Body", 1),
+    ("Left wing (2\" long)", "Left wing", 1),
     ("Ears (make 2, 3 mm hook)", "Ears", 2),
     // How many.
     ("2 arms", "arms", 2),
@@ -94,6 +97,9 @@ const REMARKS: &[&str] = &[
     "Arms: sew on now",
     "Head: stuff firmly",
     "Eye placement: between R3 and R4",
+    "Eyes: 9 mm safety eyes between R1 and R2",
+    "Nose – one 12 mm safety nose, to be fixed later between rounds 1 and 2",
+    "Eyes (1 cm)",
     "***Place eyes***",
     "Ears go here",
     "Eyes (between rounds 1 and 2)",
@@ -213,4 +219,74 @@ fn a_part_is_like_the_one_it_names_not_the_one_before() {
     let r = read(&format!("Arm\n{arm}Make another one the same.\nTail\n{BALL}"), &ReadOptions::default());
     assert_eq!(pieces(&r)[0], ("Arm".to_owned(), 2, vec![5, 5, 5, 5]));
     assert_eq!(pieces(&r).len(), 2);
+}
+
+#[test]
+fn a_part_is_asked_for_once_more() {
+    let again = [
+        "Repeat for the other wing.",
+        "Repeat for the second wing",
+        "Repeat this for the other wing",
+        "Make the other wing the same way.",
+        "Make the second wing",
+        "Work another wing in the same way",
+        "Do the same for the other wing.",
+        "Make another one.",
+    ];
+    for again in again {
+        for name in ["Wing", "Left wing"] {
+            let text = format!("{name}\n{BALL}Fasten off.\n{again}\nTail\n{BALL}");
+            let found: Vec<_> = pieces(&read(&text, &ReadOptions::default())).into_iter().map(|p| (p.0, p.1)).collect();
+            assert_eq!(found, [(name.to_owned(), 2), ("Tail".to_owned(), 1)], "{again}");
+        }
+    }
+    // Another part than the one above, a place, and a number that is said already: as many as before.
+    let once = ["Repeat for the other leg.", "Repeat on the other side.", "Work the other side of the wing."];
+    for (once, copies) in once.into_iter().map(|o| (o, 1)).chain([("Repeat for the other wing.", 2)]) {
+        let made = if copies == 2 { " (make 2)" } else { "" };
+        let r = read(&format!("Wing{made}\n{BALL}{once}\n"), &ReadOptions::default());
+        assert_eq!(pieces(&r), [("Wing".to_owned(), copies, vec![6, 12])], "{once}");
+    }
+    let r = read(&format!("Toe\n{BALL}Make 2 more.\nTail\n{BALL}"), &ReadOptions::default());
+    assert_eq!(pieces(&r)[0], ("Toe".to_owned(), 3, vec![6, 12]));
+    // Its rounds stand there: a part of its own.
+    let r = read(&format!("Wing\n{BALL}Make the second wing\n{BALL}"), &ReadOptions::default());
+    let found: Vec<u32> = pieces(&r).into_iter().map(|p| p.1).collect();
+    assert_eq!(found, [1, 1]);
+}
+
+#[test]
+fn a_part_goes_on_behind_others() {
+    let text =
+        format!("Body\n{BALL}Arms (make 2)\n{BALL}BODY (continued)\nRnd 3: sc around (12)\nRnd 4: dec x 6 (6)\n");
+    let r = read(&text, &ReadOptions::default());
+    let mut found = pieces(&r);
+    found.sort();
+    assert_eq!(found, [("Arms".to_owned(), 2, vec![6, 12]), ("Body".to_owned(), 1, vec![6, 12, 12, 6])]);
+    assert!(loud(&r).is_empty(), "{:?}", loud(&r));
+}
+
+#[test]
+fn lists_of_abbreviations_are_no_parts() {
+    let lists = [
+        "sc single crochet / inc increase / dec decrease / MR magic ring / st stitch / hdc half double crochet",
+        "Abbreviations / sc single crochet / sl st slip stitch / ch chain / inv dec invisible decrease / BLO back loop only",
+        "sc2tog single crochet two together / inc increase (2 sc in the same st) / rnd round / FO fasten off",
+        "Stitches: / sc single crochet, inc increase, dec decrease",
+        "single crochet (sc) / increase (inc) / magic ring (MR)",
+    ];
+    for list in lists {
+        for head in ["", "Body / "] {
+            let r = read(&format!("{}{BALL}", lines(&format!("{list} / {head}"))), &ReadOptions::default());
+            let counts: Vec<_> = pieces(&r).into_iter().map(|p| p.2).collect();
+            assert_eq!(counts, [[6, 12]], "{list}");
+            assert!(head.is_empty() || r.pieces[0].name == "Body", "{list}: {}", r.pieces[0].name);
+            assert!(loud(&r).is_empty(), "{list}: {:?}", loud(&r));
+        }
+    }
+    // A ring on a line of its own, above the heading and below it.
+    for head in ["Magic ring\nBody\n", "Body\nMagic ring\n"] {
+        let r = read(&format!("{head}Rnd 1: 6 sc (6)\nRnd 2: inc x 6 (12)\n"), &ReadOptions::default());
+        assert_eq!(pieces(&r), [("Body".to_owned(), 1, vec![6, 12])], "{head}");
+    }
 }

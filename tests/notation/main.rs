@@ -3,6 +3,7 @@
 mod expect;
 mod headings;
 mod limits;
+mod pages;
 mod phrases;
 mod random;
 mod told;

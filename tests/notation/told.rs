@@ -174,6 +174,8 @@ fn colours_with_numbers_are_runs() {
         ("Rnd 3: sc around (white)", &[(12, "white")]),
         ("Rnd 3: 3 white, 6 black, 3 white\nRnd 4: sc around", &[(12, "-")]),
         ("Rnd 3: sc 3 (white), sc 9 (black)\nRnd 4: sc around", &[(12, "-")]),
+        ("Rnd 3: sc around\nWork 3 more rounds like this in white.", &[(12, "white")]),
+        ("Rnd 3: sc around\nWork 3 more rounds like this with dark blue yarn.\nRnd 7: sc around", &[(12, "dark blue")]),
     ];
     for (text, expected) in told {
         let expected: Vec<(u32, String)> = expected.iter().map(|(n, c)| (*n, (*c).to_owned())).collect();
@@ -219,4 +221,29 @@ fn what_is_left_out_or_counted_with_doubt_is_said() {
     let r = reading(&format!("{DISC}\nFasten off.\n\nEdging\nJoin yarn and sc evenly around.\n"));
     let said = r.problems.iter().find(|p| p.severity > Severity::Note && p.line == 7);
     assert!(said.is_some_and(|p| p.message.contains("Edging")), "{:?}", r.problems);
+}
+
+#[test]
+fn chains_that_hang_from_a_round_are_no_stitches_of_it() {
+    let rows: &[Row] = &[
+        ("Rnd 3: *sl st, ch 3* around", &[12], &[]),
+        ("Rnd 3: (sc, ch 5) x 12\nRnd 4: sc around (12)", &[12, 12], &[]),
+        ("Rnd 3: (sc in next 2 st, ch 4) x 6 (12)", &[12], &[]),
+        // The total counts them.
+        ("Rnd 3: (sc, ch 2) x 12 (36)", &[36], &[]),
+        // Stitches are skipped under them.
+        ("Rnd 3: (2 sc, ch 2, skip 2) x 3 (12)", &[12], &[]),
+    ];
+    check(DISC, &[6, 12], rows);
+}
+
+#[test]
+fn a_chain_is_worked_from_the_stitch_that_is_named() {
+    let rows: &[Row] = &[
+        ("Ch 40, hdc in 3rd ch from hook and in each ch across. (38)", &[38], &[]),
+        ("Ch 40, hdc in 3rd ch from hook and in each ch across.", &[38], &[]),
+        ("Ch 40, sc in 2nd ch from hook and in each ch across.", &[39], &[]),
+        ("Row 1: ch 12, dc in 4th ch from hook and in each ch across (9)", &[9], &[]),
+    ];
+    check("Scarf", &[], rows);
 }
