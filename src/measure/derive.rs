@@ -53,9 +53,9 @@ pub fn derive_again(toy: &Toy, before: &Derived) -> Derived {
 pub(super) fn layout(toy: &Toy, made: &Made, necks: &[Neck]) -> Layout {
     let joints = necks.iter().map(|n| (n.part, n.place)).collect();
     let mut yarns: Vec<String> = toy.yarns.iter().map(|y| y.name.clone()).collect();
-    for (name, _) in made.yarns.iter().flat_map(|y| &y.yarns) {
-        if !yarns.contains(name) {
-            yarns.push(name.clone());
+    for yarn in made.yarns.iter().flat_map(|y| &y.yarns) {
+        if !yarns.contains(&yarn.name) {
+            yarns.push(yarn.name.clone());
         }
     }
     Layout { head: head(toy, made, necks), joints, yarns }

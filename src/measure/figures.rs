@@ -159,7 +159,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
             mass.volume_mm3 * 1e-3,
             mass.fabric_g(),
             mass.stuffing_g(),
-            yarn.rounds.iter().fold(0.0, f64::add) * mass.per_stitch.0 * 1e-3,
+            yarn.yarns.iter().zip(&mass.per_stitch).map(|(y, (mm, _))| y.stitches() * mm * 1e-3).fold(0.0, f64::add),
         ]);
     }
     for (part, place) in &layout.joints {
@@ -171,9 +171,10 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     for name in &layout.yarns {
         let mut sum = (0.0, 0.0);
         for (i, mass) in made.masses.iter().enumerate() {
-            for (_, stitches) in made.yarns[i].yarns.iter().filter(|y| y.0 == *name) {
-                let stitches = stitches * copies(i);
-                sum = (sum.0 + stitches * mass.per_stitch.0 * 1e-3, sum.1 + stitches * mass.per_stitch.1);
+            let yarns = made.yarns[i].yarns.iter().zip(&mass.per_stitch);
+            for (yarn, (mm, grams)) in yarns.filter(|(yarn, _)| yarn.name == *name) {
+                let stitches = yarn.stitches() * copies(i);
+                sum = (sum.0 + stitches * mm * 1e-3, sum.1 + stitches * grams);
             }
         }
         out.extend([sum.0, sum.1]);

@@ -4,10 +4,12 @@ use std::sync::Arc;
 
 use glam::{DAffine3, DVec3};
 
+use super::gauges::{gauge_of, other_in_part};
 use super::input::shape_again;
 use super::learn::{Known, fabric_of_part, fill_of_part, known, known_of_parts};
 use super::necks::{Place, necks};
-use super::weigh::{MassFactors, PartMass, PartYarn, part_mass, part_yarn};
+use super::weigh::{PartMass, PartYarn, YarnIn, part_mass, part_yarn};
+use super::work::yarn_name;
 use crate::part::Fill;
 use crate::solid::overlap::overlap;
 use crate::solid::{Placed, Solid};
@@ -66,7 +68,7 @@ pub fn make_again(toy: &Toy, before: &Made) -> Made {
     };
     let shapes = known.iter().enumerate().map(shape).collect();
     let mut made = Made { shapes, ..Made::default() };
-    made.yarns = Arc::new((0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect());
+    made.yarns = Arc::new(yarns(toy, &made.shapes));
     made.poses = pose::poses(toy, &made.shapes);
     made.set_on_floor();
     made.overlaps = (0..toy.pieces.len())
@@ -75,6 +77,24 @@ pub fn make_again(toy: &Toy, before: &Made) -> Made {
     made.weigh(toy);
     made.let_flop(toy);
     made
+}
+
+/// The yarns of every part.
+fn yarns(toy: &Toy, shapes: &[Arc<PartShape>]) -> Vec<PartYarn> {
+    let mut all: Vec<PartYarn> = (0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect();
+    let fabrics: Vec<Fabric> = shapes.iter().map(|s| s.fabric).collect();
+    let mut gauges: Vec<(String, Fabric)> = Vec::new();
+    for (i, (piece, yarn)) in toy.pieces.iter().zip(&mut all).enumerate() {
+        let own = yarn_name(toy, &piece.part.yarn);
+        for used in yarn.yarns.iter_mut().filter(|y| y.name != own) {
+            let at = gauges.iter().position(|(name, _)| *name == used.name).unwrap_or_else(|| {
+                gauges.push((used.name.clone(), gauge_of(toy, &fabrics, &used.name)));
+                gauges.len() - 1
+            });
+            used.other = Some(other_in_part(toy, &fabrics, i, &gauges[at].1));
+        }
+    }
+    all
 }
 
 impl Made {
@@ -92,10 +112,26 @@ impl Made {
         made
     }
 
-    /// The same toy in the same shape, with other yarn and stuffing in each part.
-    pub(super) fn with_masses(&self, factors: &dyn Fn(&PartShape) -> MassFactors) -> Made {
-        let masses = self.masses.iter().zip(&self.shapes).map(|(m, s)| m.rescaled(factors(s))).collect();
+    /// The same toy in the same shape, with other yarn and stuffing: a stitch of each yarn so many times as long and a
+    /// length of it so many times as heavy, the stuffing of each part so many times as dense.
+    pub(super) fn with_masses(
+        &self,
+        of_yarn: &dyn Fn(&Fabric) -> (f64, f64),
+        density: &dyn Fn(&PartShape) -> f64,
+    ) -> Made {
+        let parts = self.masses.iter().zip(&self.shapes).zip(self.yarns.iter());
+        let rescaled = |((mass, shape), yarn): ((&PartMass, &Arc<PartShape>), &PartYarn)| {
+            let of_yarn = |y: &YarnIn| of_yarn(y.other.as_ref().unwrap_or(&shape.fabric));
+            mass.rescaled(yarn, &of_yarn, density(shape))
+        };
+        let masses = parts.map(rescaled).collect();
         Made { masses, shapes: self.shapes.clone(), poses: self.poses.clone(), ..self.clone_places() }
+    }
+
+    /// The fabric of every part, then that of every other yarn worked into one.
+    pub(super) fn fabrics(&self) -> impl Iterator<Item = &Fabric> {
+        let others = self.yarns.iter().flat_map(|y| &y.yarns).filter_map(|y| y.other.as_ref());
+        self.shapes.iter().map(|s| &s.fabric).chain(others)
     }
 
     /// What stays the same in every variation.
