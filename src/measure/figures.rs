@@ -63,6 +63,8 @@ pub(super) struct PartFigures {
     pub fabric_g: Figure,
     pub stuffing_g: Figure,
     pub yarn_m: Figure,
+    pub density_g_per_l: Figure,
+    pub pressure_kpa: Figure,
 }
 
 /// All figures that have a spread.
@@ -124,19 +126,24 @@ pub(super) const HEIGHT: usize = 2;
 /// Where its mass is.
 pub(super) const MASS: usize = 3;
 
+/// Numbers of the toy as a whole, which come first, and of each part after them.
+const OF_TOY: usize = 6;
+const OF_PART: usize = 10;
+
 /// Where the load share of a joint is.
 pub(super) fn load_share_at(toy: &Toy, joint: usize) -> usize {
-    6 + 8 * toy.pieces.len() + 2 * joint + 1
+    OF_TOY + OF_PART * toy.pieces.len() + 2 * joint + 1
 }
 
 /// Where the grams of a yarn are.
 pub(super) fn grams_at(toy: &Toy, layout: &Layout, yarn: usize) -> usize {
-    6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * yarn + 1
+    OF_TOY + OF_PART * toy.pieces.len() + 2 * layout.joints.len() + 2 * yarn + 1
 }
 
 /// The numbers, in the order in which [`read`] takes them.
 pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
-    let mut out = Vec::with_capacity(6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
+    let pairs = layout.joints.len() + layout.yarns.len();
+    let mut out = Vec::with_capacity(OF_TOY + OF_PART * toy.pieces.len() + 2 * pairs);
     let size = size(made);
     let carried = Carried::of(made);
     out.extend(size.to_array());
@@ -160,6 +167,8 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
             mass.fabric_g(),
             mass.stuffing_g(),
             yarn.yarns.iter().zip(&mass.per_stitch).map(|(y, (mm, _))| y.stitches() * mm * 1e-3).fold(0.0, f64::add),
+            if mass.volume_mm3 > 0.0 { mass.stuffing_g() * 1e6 / mass.volume_mm3 } else { 0.0 },
+            shape.fill.map_or(0.0, |f| f.pressure_kpa.value()),
         ]);
     }
     for (part, place) in &layout.joints {
@@ -208,6 +217,8 @@ pub(super) fn read(list: &[Figure], toy: &Toy, layout: &Layout) -> Figures {
             fabric_g: next(),
             stuffing_g: next(),
             yarn_m: next(),
+            density_g_per_l: next(),
+            pressure_kpa: next(),
         });
     }
     figures.joints = layout.joints.iter().map(|_| (next(), next())).collect();

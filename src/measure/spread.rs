@@ -63,9 +63,15 @@ pub const UNKNOWNS: [Unknown; 8] = [
 ];
 
 /// Those that move the balance: a toy scaled as a whole stands alike, and the mass of all yarn scales the mass of
-/// all parts.
-const MOVE_BALANCE: [Unknown; 4] =
-    [Unknown::Shape(Cause::Height), Unknown::Shape(Cause::Pressure), Unknown::YarnMass, Unknown::Density];
+/// all parts. Stuffing that was weighed does not scale with the toy: then the width counts too.
+fn move_balance(made: &Made) -> Vec<Unknown> {
+    let mut all =
+        vec![Unknown::Shape(Cause::Height), Unknown::Shape(Cause::Pressure), Unknown::YarnMass, Unknown::Density];
+    if made.shapes.iter().any(|s| s.fill.is_some_and(|f| f.weighed_g.is_some())) {
+        all.push(Unknown::Shape(Cause::Width));
+    }
+    all
+}
 
 /// Half the logarithm of the upper end of a figure over its lower one.
 fn half(f: &Figure) -> f64 {
@@ -125,22 +131,14 @@ fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
 }
 
 fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
-    let mut varied = shape.varied(cause, log_change);
-    let grown = log_change.exp();
-    match cause {
-        Cause::Width => {
-            varied.fabric.w_mm.figure.value *= grown;
-            if varied.fabric.weighed {
-                // As much yarn in a wider stitch.
-                varied.fabric.widths_per_stitch.figure.value /= grown;
-            }
+    let mut varied = shape.varied(&[(cause, log_change)]);
+    if cause == Cause::Width {
+        let grown = log_change.exp();
+        varied.fabric.w_mm.figure.value *= grown;
+        if varied.fabric.weighed {
+            // As much yarn in a wider stitch.
+            varied.fabric.widths_per_stitch.figure.value /= grown;
         }
-        Cause::Pressure => {
-            if let Some(fill) = &mut varied.fill {
-                fill.pressure_kpa.figure.value *= grown;
-            }
-        }
-        Cause::Height | Cause::Stiffness | Cause::Gathers => {}
     }
     varied
 }
@@ -213,7 +211,8 @@ pub(super) fn jumping_figure(
     of: &dyn Fn(&Made) -> f64,
     sewn: &[f64],
 ) -> (Figure, Effects) {
-    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, &MOVE_BALANCE, share));
+    let unknowns = move_balance(made);
+    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, &unknowns, share));
     let met = moved.map(|(unknown, made)| (unknown, of(&made))).chain(sewn.iter().map(|v| (Unknown::Sewing, *v)));
     let mut range = Figure::exact(value);
     let mut effects = Effects::new();

@@ -146,7 +146,7 @@ pub(super) fn measure(toy: &Toy, name: &str, ball: Option<&Ball>, known: &mut Kn
             if shape.kind != ShapeKind::Stuffed || !shape.converged || mm.is_nan() || mm <= 0.0 {
                 continue;
             }
-            let slope = |cause| (around_mm(&shape.varied(cause, STEP), node) / mm).ln() / STEP;
+            let slope = |cause| (around_mm(&shape.varied(&[(cause, STEP)]), node) / mm).ln() / STEP;
             let spread = shape.fill.map_or(0.0, |f| f.pressure_kpa.figure.half_log_range());
             let by_pressure = slope(Cause::Pressure);
             // The pressure is counted in its own spread, so that its weight is 1.
