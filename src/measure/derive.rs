@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::carried::Carried;
 use super::figures::{Figures, Head, Layout, copies, numbers, read};
 use super::findings::{cautions, findings, size_differs, yarn_short};
-use super::made::{Made, fabric_of_yarn, main_fabric, make_again};
+use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make_again};
 use super::narrow::{Causes, measure_first};
 use super::necks::{Neck, Place, necks};
 use super::need::{YarnNeed, needs};
@@ -157,7 +157,11 @@ fn assumed(toy: &Toy, made: &Made, parts: &[PartReport]) -> AssumedBlock {
     let stands = toy.pieces.iter().position(|p| matches!(p.placement.seat, Seat::Floor { .. }));
     let stuffed =
         stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
-    let of_part = |i: usize| parts[i].density_g_per_l.zip(parts[i].pressure_kpa);
+    let of_part = |i: usize| {
+        // What this fabric cannot hold was assumed all the same.
+        let asked = fill_of(toy, i).filter(|f| made.shapes[i].overstuffed && f.weighed_by().is_none());
+        parts[i].density_g_per_l.zip(asked.map(|f| f.pressure_kpa).or(parts[i].pressure_kpa))
+    };
     let usual = || {
         let fill = Fill::of(Amount::Medium, toy.settings.density_g_per_l, toy.settings.pressure_kpa)?;
         Some((fill.density_g_per_l, fill.pressure_kpa))

@@ -228,12 +228,13 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
     };
     let usual = membrane(fill.pressure_kpa.value());
     let solved = solve(&rest, &usual);
+    let load_stays = solved.overstuffed;
     let mut solved = Solution {
         membrane: usual,
         solved,
         rest,
         from,
-        load_stays: false,
+        load_stays,
         answers: Default::default(),
         room_by_load: OnceLock::new(),
     };
@@ -266,6 +267,9 @@ fn fill_as_solved(fill: Fill, room_mm3: f64, solved: &Solved, stiffness_n_per_m:
     }
     if fill.weighed_by().is_some() {
         fill.pressure_kpa = Assumed::new(solved_kpa, PRESSURE_OF_WEIGHED, Origin::Estimate);
+    } else if solved.converged && solved.overstuffed {
+        let spread = fill.pressure_kpa.figure.log_spread().exp();
+        fill.pressure_kpa = Assumed::new(solved_kpa, spread, Origin::Estimate);
     }
     fill
 }

@@ -2,6 +2,7 @@
 
 mod plan;
 mod advice;
+mod filling;
 mod landing;
 mod narrow;
 mod outline;

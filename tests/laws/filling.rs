@@ -1,0 +1,66 @@
+//! Laws of the filling: what it weighs, the room it has and how hard it presses say the same.
+
+use toppleknot::measure::{Derived, derive};
+use toppleknot::part::{Amount, End, Part, filling_pressure_kpa};
+use toppleknot::rounds::{Finish, rounds_of_counts};
+use toppleknot::toy::{Address, Joint, Piece, Placement, Seat, Toy};
+use toppleknot::yarn::Yarn;
+
+/// Stitches are 5 mm wide and the fabric is of 1000 N/m.
+fn toy(pieces: Vec<Piece>) -> Toy {
+    let yarn = Yarn {
+        name: "Plain".into(),
+        metres_per_100g: Some(200.0),
+        stitches_per_10cm: Some(20.0),
+        rounds_per_10cm: Some(21.0),
+        ..Yarn::default()
+    };
+    let mut toy = Toy { yarns: vec![yarn], pieces, ..Toy::default() };
+    toy.settings.fabric_n_per_m = Some(1000.0);
+    toy
+}
+
+fn piece(name: &str, counts: &[u32], finish: Finish, placement: Placement) -> Piece {
+    let rounds = rounds_of_counts(counts).expect("counts above zero");
+    Piece { part: Part { name: name.into(), rounds, finish, ..Part::default() }, placement }
+}
+
+const FLOOR: Seat = Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 };
+
+fn body() -> Piece {
+    let counts = [6, 12, 18, 24, 30, 36, 36, 36, 36, 36, 36, 36, 30, 24, 18, 12, 6];
+    piece("Body", &counts, Finish::Gathered, Placement { seat: FLOOR, ..Placement::default() })
+}
+
+fn body_and_head() -> Toy {
+    let counts = [6, 12, 18, 24, 30, 36, 36, 36, 36, 36, 36, 36, 30, 18];
+    let seat = Seat::OnEnd { part: "Body".into(), end: End::Finish };
+    toy(vec![
+        piece("Body", &counts, Finish::Open, Placement { seat: FLOOR, ..Placement::default() }),
+        piece("Head", &counts, Finish::Open, Placement { seat, joint: Joint::RimToRim, ..Placement::default() }),
+    ])
+}
+
+fn at_pressure(mut toy: Toy, kpa: f64) -> Derived {
+    toy.settings.pressure_kpa = Some(kpa);
+    derive(&toy)
+}
+
+/// The fabric holds a load p·R/K of at most 0.25. By hand, for 36 stitches of 5 mm, R 28.648 mm, and K 1000 N/m: 8.727 kPa.
+/// Whatever more is asked for, the shape is solved at that, and the neck bears no more for it.
+#[test]
+fn stuffing_beyond_what_the_fabric_holds_presses_no_harder() {
+    let held = 0.25 * 1000.0 / (36.0 * 5.0 / std::f64::consts::TAU);
+    let below = at_pressure(body_and_head(), 8.0);
+    assert_eq!(below.report.parts[0].pressure_kpa.map(|p| p.value()), Some(8.0));
+    let first = at_pressure(body_and_head(), 10.0);
+    for kpa in [10.0, 30.0, 100.0] {
+        let derived = at_pressure(body_and_head(), kpa);
+        let part = &derived.report.parts[0];
+        let presses = part.pressure_kpa.expect("stuffed");
+        assert!((presses.value() / held - 1.0).abs() < 1e-9, "{kpa}: {presses:?}, not {held}");
+        assert_eq!(part.widest_mm.value, first.report.parts[0].widest_mm.value);
+        assert_eq!(derived.report.necks[0].load_share, first.report.necks[0].load_share, "{kpa}");
+        assert_eq!(derived.report.assumed.pressure_kpa.value(), kpa, "what was assumed is told as it was");
+    }
+}
