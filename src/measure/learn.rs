@@ -104,7 +104,8 @@ pub fn fill_of_part(toy: &Toy, index: usize, known: &Known) -> Option<Fill> {
         let grams = whole.grams - yarn_g;
         if grams > 0.0 {
             let spread = 1.0 + scale_g(whole.grams).hypot(yarn_g * grams_log_spread(fabric)) / grams;
-            let mut weighed = Fill::of(Amount::Grams(grams), Some(fill.density_g_per_l.value()), None)?;
+            let set = Some(fill.pressure_kpa.value()).filter(|_| fill.pressure_kpa.from == Origin::Measured);
+            let mut weighed = Fill::of(Amount::Grams(grams), Some(fill.density_g_per_l.value()), set)?;
             weighed.density_g_per_l = Assumed::new(weighed.density_g_per_l.value(), spread, Origin::Measured);
             return Some(weighed);
         }

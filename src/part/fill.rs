@@ -46,8 +46,8 @@ impl Fill {
         self.weighed_g.filter(|_| self.pressure_kpa.from != Origin::Measured)
     }
 
-    /// The usual fill for an amount. `density` and `pressure` are the maker's own figures, which win. `None`
-    /// where the part is left empty.
+    /// The usual fill for an amount. `density` and `pressure` are the maker's own figures, which win; the density of a
+    /// weighed filling follows from its mass and room alone. `None` where the part is left empty.
     pub fn of(amount: Amount, density_g_per_l: Option<f64>, pressure_kpa: Option<f64>) -> Option<Fill> {
         let usual = match amount {
             Amount::None => return None,

@@ -1,9 +1,11 @@
 //! Laws of the filling: what it weighs, the room it has and how hard it presses say the same.
 
+use toppleknot::document::TextScene;
+use toppleknot::figure::Origin;
 use toppleknot::measure::{Derived, derive};
-use toppleknot::part::{Amount, End, Part, filling_pressure_kpa};
+use toppleknot::part::{Amount, End, Part};
 use toppleknot::rounds::{Finish, rounds_of_counts};
-use toppleknot::toy::{Address, Joint, Piece, Placement, Seat, Toy};
+use toppleknot::toy::{Joint, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
 
 /// Stitches are 5 mm wide and the fabric is of 1000 N/m.
@@ -63,4 +65,30 @@ fn stuffing_beyond_what_the_fabric_holds_presses_no_harder() {
         assert_eq!(derived.report.necks[0].load_share, first.report.necks[0].load_share, "{kpa}");
         assert_eq!(derived.report.assumed.pressure_kpa.value(), kpa, "what was assumed is told as it was");
     }
+}
+
+/// What is set wins over what is in the file, and that over estimates. A set pressure gives the shape of that pressure; the
+/// mass stays as it was weighed and is packed into the room that comes of it. A density that an option sets rules over the
+/// mass.
+#[test]
+fn a_set_pressure_or_density_holds_for_weighed_stuffing_too() {
+    let weighed = || {
+        let mut toy = toy(vec![body()]);
+        toy.pieces[0].part.stuffing.amount = Amount::Grams(4.0);
+        toy
+    };
+    let usual = at_pressure(toy(vec![body()]), 2.0).report;
+    let derived = at_pressure(weighed(), 2.0);
+    let part = &derived.report.parts[0];
+    let (density, pressure) = (part.density_g_per_l.expect("stuffed"), part.pressure_kpa.expect("stuffed"));
+    assert_eq!((pressure.value(), pressure.from), (2.0, Origin::Measured));
+    assert_eq!((part.widest_mm.value, part.length_mm.value), (usual.parts[0].widest_mm.value, usual.parts[0].length_mm.value));
+    assert!((part.stuffing_g.value - 4.0).abs() < 1e-9);
+    assert!((density.value() - 4e3 / part.volume_ml.value).abs() < 1e-9, "{density:?}");
+    let mut toy = weighed();
+    TextScene { density_g_per_l: Some(60.0), ..TextScene::default() }.apply(&mut toy);
+    let report = derive(&toy).report;
+    let part = &report.parts[0];
+    assert_eq!(report.assumed.density_g_per_l.value(), 60.0);
+    assert!((part.stuffing_g.value - 0.06 * part.volume_ml.value).abs() < 1e-9, "{:?}", part.stuffing_g);
 }
