@@ -2,6 +2,7 @@
 
 mod plan;
 mod advice;
+mod copies;
 mod filling;
 mod landing;
 mod narrow;

@@ -1,0 +1,59 @@
+//! Laws of parts that are made several times: every copy counts, those on copies of other parts too.
+
+use toppleknot::measure::derive;
+use toppleknot::part::{Amount, Base, End, Part};
+use toppleknot::rounds::{Finish, rounds_of_counts};
+use toppleknot::toy::{Address, Copies, Piece, Placement, Seat, Toy};
+use toppleknot::yarn::Yarn;
+
+fn piece(name: &str, counts: &[u32], amount: Amount, seat: Seat, copies: Copies) -> Piece {
+    let rounds = rounds_of_counts(counts).expect("counts above zero");
+    let finish = if name == "Body" { Finish::Gathered } else { Finish::Open };
+    let mut part = Part { name: name.into(), rounds, finish, ..Part::default() };
+    part.stuffing.amount = amount;
+    Piece { part, placement: Placement { seat, copies, ..Placement::default() } }
+}
+
+fn on(part: &str, round: f64, angle_deg: f64) -> Seat {
+    Seat::OnSurface { part: part.into(), at: Address { round, angle_deg } }
+}
+
+fn body_and(others: Vec<Piece>) -> Toy {
+    let counts = [6, 12, 18, 24, 30, 36, 36, 36, 36, 36, 36, 36, 30, 24, 18, 12, 6];
+    let floor = Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 };
+    let mut body = piece("Body", &counts, Amount::Medium, floor, Copies::One);
+    body.part.base = Base::PressedFlat { radius_mm: None };
+    let yarn = Yarn {
+        name: "Plain".into(),
+        category: Some(4),
+        hook_mm: Some(3.5),
+        stitches_per_10cm: Some(20.0),
+        rounds_per_10cm: Some(21.0),
+        ..Yarn::default()
+    };
+    let pieces = [vec![body], others].concat();
+    Toy { yarns: vec![yarn], pieces, ..Toy::default() }
+}
+
+/// A limp antenna of 1.9 g is a tenth of a toy that is counted with one of its eight legs, but a twenty-fourth of the whole
+/// one, and so a small thing.
+#[test]
+fn what_a_joint_carries_is_held_against_every_copy_of_every_part() {
+    let antenna = piece(
+        "Antenna",
+        &[5, 9, 12, 12, 9, 6, 5, 5, 5, 5, 5, 5, 5],
+        Amount::Light,
+        on("Body", 16.0, 0.0),
+        Copies::One,
+    );
+    let counts = [6, 12, 18, 24, 24, 24, 24, 24];
+    let legs = piece("Leg", &counts, Amount::Firm, on("Body", 5.0, 0.0), Copies::Around(8));
+    let report = derive(&body_and(vec![legs, antenna])).report;
+    let carries = report.necks.iter().find(|n| n.part == "Antenna").map_or(0.0, |n| n.carries_g);
+    let once: f64 = report.parts.iter().map(|p| p.fabric_g.value + p.stuffing_g.value).sum();
+    assert!(carries > 0.08 * once && carries < 0.08 * report.toy.mass_g.value, "{carries} g of {once}");
+    let said: Vec<_> = report.findings.iter().filter(|f| f.part.as_deref() == Some("Antenna")).collect();
+    let floppy = said.iter().find(|f| f.kind.word() == "floppy_neck").expect("it flops");
+    assert_eq!(floppy.severity.word(), "note");
+    assert!(said.iter().all(|f| f.kind.word() != "neck_sinks"), "{said:?}");
+}
