@@ -1,6 +1,7 @@
 //! Laws of parts that are made several times: every copy counts, those on copies of other parts too.
 
-use toppleknot::measure::derive;
+use toppleknot::measure::{derive, time};
+use toppleknot::toy::plan::as_far_as_made;
 use toppleknot::part::{Amount, Base, End, Part};
 use toppleknot::rounds::{Finish, rounds_of_counts};
 use toppleknot::toy::{Address, Copies, Piece, Placement, Seat, Toy};
@@ -33,6 +34,38 @@ fn body_and(others: Vec<Piece>) -> Toy {
     };
     let pieces = [vec![body], others].concat();
     Toy { yarns: vec![yarn], pieces, ..Toy::default() }
+}
+
+fn end_of(part: &str) -> Seat {
+    Seat::OnEnd { part: part.into(), end: End::Start }
+}
+
+/// Two arms, a hand at the end of each, three fingers on each hand: by hand 2 + 2 + 6 seams, and as many of each to make.
+#[test]
+fn what_sits_on_a_copied_part_is_made_for_every_copy() {
+    let mut toy = body_and(vec![
+        piece("Arm", &[6, 12, 12, 12, 12], Amount::Medium, on("Body", 9.0, 90.0), Copies::MirroredPair),
+        piece("Hand", &[6, 12, 12], Amount::Medium, end_of("Arm"), Copies::One),
+        piece("Finger", &[4, 4, 4], Amount::Medium, on("Hand", 1.5, 0.0), Copies::Around(3)),
+    ]);
+    let report = derive(&toy).report;
+    assert_eq!(report.parts.iter().map(|p| p.copies).collect::<Vec<_>>(), [1, 2, 2, 6]);
+    assert_eq!((report.time.seams, report.time.sewing_minutes.value), (10, 150.0));
+    let mut minutes = report.time.sewing_minutes.value;
+    for (part, copies) in report.time.parts.iter().zip([1, 2, 2, 6]) {
+        assert_eq!(part.rounds_made.len(), copies, "{}", part.part);
+        minutes += copies as f64 * part.work_sc / report.time.pace_sc_per_min.value();
+    }
+    assert!((report.time.total_minutes.value - minutes).abs() < 1e-9);
+    // Each of them is counted as made, the last finger too.
+    let all = toy.clone();
+    toy.plan.set_all_done(&all);
+    assert_eq!(time(&toy, None).left_minutes.value, 0.0);
+    toy.plan.set_rounds_made("Finger", 5, 1);
+    let left = time(&toy, None).left_minutes.value;
+    assert!((left - 8.0 / report.time.pace_sc_per_min.value()).abs() < 1e-9, "two rounds of four stitches: {left}");
+    toy.plan.made.retain(|made| made.part != "Finger" || made.copy == 5);
+    assert_eq!(as_far_as_made(&toy).pieces[3].part.rounds.len(), 1);
 }
 
 /// A limp antenna of 1.9 g is a tenth of a toy that is counted with one of its eight legs, but a twenty-fourth of the whole
