@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::carried::Carried;
-use super::figures::{Figures, Head, Layout, copies, numbers, read};
+use super::figures::{Figures, Head, Layout, numbers, read};
 use super::findings::{cautions, findings, size_differs, yarn_short};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make_again};
 use super::narrow::{Causes, measure_first};
@@ -212,7 +212,7 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
         let whole = made.masses[i].whole;
         PartReport {
             name: part.name.clone(),
-            copies: copies(toy, made, i),
+            copies: toy.copies_of(i),
             rounds: part.counts(),
             stitches: part.stitches(),
             widest_mm: f.widest_mm,

@@ -147,7 +147,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     let size = size(made);
     let carried = Carried::of(made);
     out.extend(size.to_array());
-    let copies = |i: usize| f64::from(copies(toy, made, i));
+    let copies = |i: usize| f64::from(toy.copies_of(i));
     out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole.mass_g * copies(i)).fold(0.0, f64::add));
     let (mut ratio, mut tall) = (0.0, 0.0);
     if let Some(head) = layout.head {
@@ -189,14 +189,6 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
         out.extend([sum.0, sum.1]);
     }
     out
-}
-
-/// How many there are of a part: as many as are placed, or as are to be made.
-pub(super) fn copies(toy: &Toy, made: &Made, index: usize) -> u32 {
-    match made.poses[index].toy_from_part.len() {
-        0 => toy.pieces[index].placement.copies.number(),
-        n => u32::try_from(n).unwrap_or(u32::MAX),
-    }
 }
 
 /// The figures from the list in the order of [`numbers`].

@@ -1,9 +1,9 @@
 //! Laws of parts that are made several times: every copy counts, those on copies of other parts too.
 
 use toppleknot::measure::{derive, time};
-use toppleknot::toy::plan::as_far_as_made;
 use toppleknot::part::{Amount, Base, End, Part};
 use toppleknot::rounds::{Finish, rounds_of_counts};
+use toppleknot::toy::plan::as_far_as_made;
 use toppleknot::toy::{Address, Copies, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
 
@@ -68,17 +68,28 @@ fn what_sits_on_a_copied_part_is_made_for_every_copy() {
     assert_eq!(as_far_as_made(&toy).pieces[3].part.rounds.len(), 1);
 }
 
+/// Parts that wait for a place are made for every copy of what they wait with: two hands on each of two arms are four, in
+/// the table as in the need.
+#[test]
+fn what_waits_beside_is_counted_for_every_copy() {
+    let toy = body_and(vec![
+        piece("Arm", &[6, 12, 12, 12], Amount::Medium, Seat::Beside, Copies::MirroredPair),
+        piece("Hand", &[6, 12, 12], Amount::Medium, end_of("Arm"), Copies::Around(2)),
+    ]);
+    let report = derive(&toy).report;
+    assert_eq!(report.parts.iter().map(|p| p.copies).collect::<Vec<_>>(), [1, 2, 4]);
+    let yarn = &report.yarn[0];
+    assert!((yarn.metres.value - yarn.stock.need.stitches_m.value).abs() < 1e-9, "{:?}", yarn.metres);
+    let parts: f64 = report.parts.iter().map(|p| f64::from(p.copies) * (p.fabric_g.value + p.stuffing_g.value)).sum();
+    assert!((report.toy.mass_g.value - parts).abs() < 1e-9);
+}
+
 /// A limp antenna of 1.9 g is a tenth of a toy that is counted with one of its eight legs, but a twenty-fourth of the whole
 /// one, and so a small thing.
 #[test]
 fn what_a_joint_carries_is_held_against_every_copy_of_every_part() {
-    let antenna = piece(
-        "Antenna",
-        &[5, 9, 12, 12, 9, 6, 5, 5, 5, 5, 5, 5, 5],
-        Amount::Light,
-        on("Body", 16.0, 0.0),
-        Copies::One,
-    );
+    let antenna =
+        piece("Antenna", &[5, 9, 12, 12, 9, 6, 5, 5, 5, 5, 5, 5, 5], Amount::Light, on("Body", 16.0, 0.0), Copies::One);
     let counts = [6, 12, 18, 24, 24, 24, 24, 24];
     let legs = piece("Leg", &counts, Amount::Firm, on("Body", 5.0, 0.0), Copies::Around(8));
     let report = derive(&body_and(vec![legs, antenna])).report;
