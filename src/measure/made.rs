@@ -245,7 +245,7 @@ impl Made {
         if together { before.overlaps.get(index).copied() } else { None }
     }
 
-    /// Share of a part's room inside the part it sits on, and its middle in the part's own frame.
+    /// Share of a part's filled room inside the filled room of the part it sits on, and its middle in the part's own frame.
     fn overlap_with_parent(&self, index: usize) -> (f64, DVec3) {
         let none = (0.0, DVec3::ZERO);
         let (Some(parent), Some(motion)) = (self.poses[index].parent, self.poses[index].toy_from_part.first()) else {
@@ -256,8 +256,10 @@ impl Made {
         if shape.kind != ShapeKind::Stuffed || onto.kind != ShapeKind::Stuffed {
             return none;
         }
-        let own = Placed { solid: &shape.inner, toy_from_part: *motion };
-        let other = Placed { solid: &onto.inner, toy_from_part: *parent_motion };
+        // Rounds that are left empty share no stuffing.
+        let (own, other) = (shape.filled_inside(), onto.filled_inside());
+        let own = Placed { solid: &own, toy_from_part: *motion };
+        let other = Placed { solid: &other, toy_from_part: *parent_motion };
         let shared = overlap(&own, &other);
         let room = shape.filled_volume_mm3();
         if room <= 0.0 || shared.volume_mm3 <= 0.0 {

@@ -407,6 +407,12 @@ impl PartShape {
         bands.map(|b| frustum_volume_mm3(b[0], b[1])).sum()
     }
 
+    /// Inside of the fabric of the filled rounds.
+    pub fn filled_inside(&self) -> Solid {
+        let end = self.filled_links.saturating_add(1).min(self.inner.rings.len());
+        Solid { rings: self.inner.rings[..end].to_vec() }
+    }
+
     /// Greatest width of the outside, mm.
     pub fn widest_mm(&self) -> f64 {
         widest(&self.outer.rings)

@@ -2,10 +2,11 @@
 
 use toppleknot::document::TextScene;
 use toppleknot::figure::Origin;
-use toppleknot::measure::{Derived, derive};
+use toppleknot::measure::{Derived, derive, make};
+use toppleknot::solid::{Placed, Ring};
 use toppleknot::part::{Amount, End, Part};
 use toppleknot::rounds::{Finish, rounds_of_counts};
-use toppleknot::toy::{Joint, Piece, Placement, Seat, Toy};
+use toppleknot::toy::{Address, Joint, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
 
 /// Stitches are 5 mm wide and the fabric is of 1000 N/m.
@@ -46,6 +47,24 @@ fn body_and_head() -> Toy {
 fn at_pressure(mut toy: Toy, kpa: f64) -> Derived {
     toy.settings.pressure_kpa = Some(kpa);
     derive(&toy)
+}
+
+/// An arm whose last rounds, sewn on, are sunk 12 mm into the body.
+fn sunk_arm() -> Piece {
+    let seat = Seat::OnSurface { part: "Body".into(), at: Address { round: 9.0, angle_deg: 90.0 } };
+    let placement = Placement { seat, offset_mm: -12.0, ..Placement::default() };
+    piece("Arm", &[6, 12, 12, 12, 12, 12, 12, 12, 12], Finish::Open, placement)
+}
+
+/// Whether a point in the toy's frame is in the first `links` bands of a solid of round rings.
+fn holds(solid: &Placed, links: usize, point: glam::DVec3) -> bool {
+    let at = solid.toy_from_part.inverse().transform_point3(point);
+    let band = |ends: &[Ring]| {
+        let share = (at.z - ends[0].z_mm) / (ends[1].z_mm - ends[0].z_mm);
+        let radius = ends[0].radius_mm + share * (ends[1].radius_mm - ends[0].radius_mm);
+        (0.0..1.0).contains(&share) && at.truncate().length() < radius
+    };
+    solid.solid.rings.windows(2).take(links).any(band)
 }
 
 /// The fabric holds a load p·R/K of at most 0.25. By hand, for 36 stitches of 5 mm, R 28.648 mm, and K 1000 N/m: 8.727 kPa.
@@ -91,4 +110,37 @@ fn a_set_pressure_or_density_holds_for_weighed_stuffing_too() {
     let part = &report.parts[0];
     assert_eq!(report.assumed.density_g_per_l.value(), 60.0);
     assert!((part.stuffing_g.value - 0.06 * part.volume_ml.value).abs() < 1e-9, "{:?}", part.stuffing_g);
+}
+
+/// Stuffing counts once where two parts share room; rounds that are left empty share none. Against a count of points over
+/// the filled rounds of the arm, a quarter of a millimetre apart, that lie outside the body.
+#[test]
+fn only_filled_rounds_give_up_room_to_the_part_below() {
+    for up_to_round in [5, 6, 9] {
+        let mut toy = toy(vec![body(), sunk_arm()]);
+        toy.pieces[1].part.stuffing.up_to_round = Some(up_to_round);
+        let made = make(&toy);
+        let placed = |i: usize| Placed { solid: &made.shapes[i].inner, toy_from_part: made.poses[i].toy_from_part[0] };
+        let (body, arm) = (placed(0), placed(1));
+        let rings = &arm.solid.rings;
+        let (low, high) = (rings[0].z_mm, rings[up_to_round as usize].z_mm);
+        let radius = rings.iter().map(|r| r.radius_mm).fold(0.0, f64::max);
+        let step = 0.25;
+        let count = |from: f64, to: f64| (0..((to - from) / step) as u32).map(move |i| from + step * (f64::from(i) + 0.5));
+        let mut free_mm3 = 0.0;
+        for z in count(low, high) {
+            for x in count(-radius, radius) {
+                for y in count(-radius, radius) {
+                    let point = arm.toy_from_part.transform_point3(glam::DVec3::new(x, y, z));
+                    if holds(&arm, up_to_round as usize, point) && !holds(&body, usize::MAX, point) {
+                        free_mm3 += step.powi(3);
+                    }
+                }
+            }
+        }
+        let volume_mm3 = made.masses[1].volume_mm3;
+        assert!((volume_mm3 / free_mm3 - 1.0).abs() < 0.02, "{up_to_round}: {volume_mm3} of {free_mm3} mm³ counted");
+        let grams = made.masses[1].stuffing_g();
+        assert!((grams / (0.045 * free_mm3 * 1e-3) - 1.0).abs() < 0.02, "{up_to_round}: {grams} g");
+    }
 }
