@@ -8,7 +8,7 @@ use super::gauges::{gauge_of, other_in_part};
 use super::input::shape_again;
 use super::learn::{Known, fabric_of_part, fill_of_part, known, known_of_parts};
 use super::necks::{Place, necks};
-use super::weigh::{PartMass, PartYarn, YarnIn, part_mass, part_yarn};
+use super::weigh::{MOST_TAKEN, PartMass, PartYarn, YarnIn, part_mass, part_yarn};
 use super::work::yarn_name;
 use crate::part::Fill;
 use crate::solid::overlap::overlap;
@@ -17,6 +17,10 @@ use crate::toy::Toy;
 use crate::toy::pose::{self, PiecePose};
 use crate::toy::shape::{PartShape, ShapeKind};
 use crate::yarn::Fabric;
+
+/// A toy with weighed stuffing is put together again at most so often until the room it has is known this closely.
+const MOST_PLACINGS: usize = 6;
+const CLOSE: f64 = 1e-6;
 
 /// Shapes, poses and masses of all parts, index for index with the toy's pieces.
 #[derive(Clone, Debug, Default)]
@@ -63,17 +67,28 @@ pub fn make(toy: &Toy) -> Made {
 /// they were, so is the room they share.
 pub fn make_again(toy: &Toy, before: &Made) -> Made {
     let known = known_of_parts(toy);
-    let shape = |(i, k): (usize, &Known)| {
-        shape_again(toy, i, fabric_of_part(toy, i, k), fill_of_part(toy, i, k), &before.shapes)
+    let shapes = |own_room: &dyn Fn(usize) -> f64, known_shapes: &[Arc<PartShape>]| {
+        let shape = |(i, k): (usize, &Known)| {
+            let fill = fill_of_part(toy, i, k).map(|f| Fill { own_room: own_room(i), ..f });
+            shape_again(toy, i, fabric_of_part(toy, i, k), fill, known_shapes)
+        };
+        known.iter().enumerate().map(shape).collect::<Vec<_>>()
     };
-    let shapes = known.iter().enumerate().map(shape).collect();
-    let mut made = Made { shapes, ..Made::default() };
+    let mut made = Made { shapes: shapes(&|_| 1.0, &before.shapes), ..Made::default() };
+    made.place(toy, before);
+    // A weighed filling has the room that the part below leaves it, which depends a little on its shape.
+    for _ in 0..MOST_PLACINGS {
+        let own_room = made.own_rooms();
+        let settled =
+            |(shape, own): (&Arc<PartShape>, &f64)| shape.fill.is_none_or(|f| (f.own_room - own).abs() < CLOSE);
+        if made.shapes.iter().zip(&own_room).all(settled) {
+            break;
+        }
+        let known_shapes: Vec<_> = made.shapes.iter().chain(&before.shapes).cloned().collect();
+        made.shapes = shapes(&|i| own_room[i], &known_shapes);
+        made.place(toy, before);
+    }
     made.yarns = Arc::new(yarns(toy, &made.shapes));
-    made.poses = pose::poses(toy, &made.shapes);
-    made.set_on_floor();
-    made.overlaps = (0..toy.pieces.len())
-        .map(|i| made.overlap_as_before(i, before).unwrap_or_else(|| made.overlap_with_parent(i)))
-        .collect();
     made.weigh(toy);
     made.let_flop(toy);
     made
@@ -137,6 +152,23 @@ impl Made {
     /// What stays the same in every variation.
     fn clone_places(&self) -> Made {
         Made { overlaps: self.overlaps.clone(), yarns: self.yarns.clone(), ..Made::default() }
+    }
+
+    /// Sets every part in its place, on the floor, and finds the room that parts share there.
+    fn place(&mut self, toy: &Toy, before: &Made) {
+        self.poses = pose::poses(toy, &self.shapes);
+        self.set_on_floor();
+        self.overlaps = (0..toy.pieces.len())
+            .map(|i| self.overlap_as_before(i, before).unwrap_or_else(|| self.overlap_with_parent(i)))
+            .collect();
+    }
+
+    /// Share of each part's room that a weighed filling has to itself; of another filling only as much goes in.
+    fn own_rooms(&self) -> Vec<f64> {
+        let own = |(shape, (share, _)): (&Arc<PartShape>, &(f64, DVec3))| {
+            if shape.fill.is_some_and(|f| f.weighed_g.is_some()) { 1.0 - share.clamp(0.0, MOST_TAKEN) } else { 1.0 }
+        };
+        self.shapes.iter().zip(&self.overlaps).map(own).collect()
     }
 
     fn weigh(&mut self, toy: &Toy) {

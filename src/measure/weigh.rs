@@ -303,6 +303,9 @@ fn fabric_bands<B: Kept>(yarn: &PartYarn, shape: &PartShape, per_stitch: &[(f64,
     rounds.map(band).collect()
 }
 
+/// Most of a part's room that the one it sits on takes.
+pub(super) const MOST_TAKEN: f64 = 0.95;
+
 /// The stuffing in each round, and the room it has, mm³.
 fn stuffing_bands<B: Kept>(shape: &PartShape, overlap_share: f64, overlap_centre: DVec3) -> (Vec<B>, f64) {
     let Some(fill) = shape.fill else { return (Vec::new(), 0.0) };
@@ -314,7 +317,7 @@ fn stuffing_bands<B: Kept>(shape: &PartShape, overlap_share: f64, overlap_centre
     let rings = &shape.inner.rings;
     let filled = rings.windows(2).take(shape.filled_links);
     let mut bands: Vec<B> = filled.map(|b| B::of(frustum_solid(b[0], b[1], density))).collect();
-    let taken = overlap_share.clamp(0.0, 0.95) * room;
+    let taken = overlap_share.clamp(0.0, MOST_TAKEN) * room;
     if taken <= 0.0 {
         return (bands, room);
     }

@@ -38,6 +38,8 @@ pub struct Fill {
     pub pressure_kpa: Assumed,
     /// Weighed filling, g, where the maker weighed it.
     pub weighed_g: Option<f64>,
+    /// Share of the filled rounds' room that no other part takes: 1 where it is all its own.
+    pub own_room: f64,
 }
 
 impl Fill {
@@ -70,7 +72,7 @@ impl Fill {
             Some(pressure) => Assumed::new(pressure, 1.0, Origin::Measured),
             None => Assumed::new(filling_pressure_kpa(density.value()), PRESSURE_SPREAD, Origin::Estimate),
         };
-        Some(Fill { density_g_per_l: density, pressure_kpa: pressure, weighed_g: None })
+        Some(Fill { density_g_per_l: density, pressure_kpa: pressure, weighed_g: None, own_room: 1.0 })
     }
 }
 

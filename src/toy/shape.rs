@@ -240,9 +240,10 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
     };
     shape.take(&solved);
     if let Some(grams) = fill.weighed_by() {
-        // The fabric's own thickness takes from the room that the filling has; its share of the room hardly
-        // moves with the pressure, so that of a first solve does.
-        let room = shape.filled_volume_mm3() / stuffed_volume_mm3(&solved.rest, &solved.solved).max(1e-9);
+        // The fabric's own thickness takes from the room that the filling has, and so may another part; their shares of the
+        // room hardly move with the pressure, so that of a first solve does.
+        let room =
+            fill.own_room * shape.filled_volume_mm3() / stuffed_volume_mm3(&solved.rest, &solved.solved).max(1e-9);
         let density = |volume_mm3: f64| grams * 1e6 / (volume_mm3 * room).max(1e-9);
         let load = |volume_mm3: f64| filling_pressure_kpa(density(volume_mm3)) / stiffness;
         let weighed = solve_weighed(&solved.rest, COMPRESSION_SHARE, load);
@@ -250,7 +251,8 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
         solved.solved = weighed.solved;
         shape.take(&solved);
     }
-    shape.fill = Some(fill_as_solved(fill, shape.filled_volume_mm3(), &solved.solved, stiffness));
+    let room_mm3 = fill.own_room * shape.filled_volume_mm3();
+    shape.fill = Some(fill_as_solved(fill, room_mm3, &solved.solved, stiffness));
     shape.overstuffed = solved.solved.overstuffed;
     shape.converged = solved.solved.converged;
     shape.stuffed = Some(Arc::new(solved));

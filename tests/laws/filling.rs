@@ -4,7 +4,7 @@ use toppleknot::document::TextScene;
 use toppleknot::figure::Origin;
 use toppleknot::measure::{Derived, derive, make};
 use toppleknot::solid::{Placed, Ring};
-use toppleknot::part::{Amount, End, Part};
+use toppleknot::part::{Amount, End, Part, filling_pressure_kpa};
 use toppleknot::rounds::{Finish, rounds_of_counts};
 use toppleknot::toy::{Address, Joint, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
@@ -143,4 +143,26 @@ fn only_filled_rounds_give_up_room_to_the_part_below() {
         let grams = made.masses[1].stuffing_g();
         assert!((grams / (0.045 * free_mm3 * 1e-3) - 1.0).abs() < 0.02, "{up_to_round}: {grams} g");
     }
+}
+
+/// A weighed filling is packed into the room that the part below leaves it: its density is its mass over that room, and it
+/// presses as the law of the pressure says of that density.
+#[test]
+fn weighed_stuffing_is_as_dense_as_the_room_that_is_left() {
+    let mut toy = toy(vec![body(), sunk_arm()]);
+    toy.pieces[1].part.stuffing.amount = Amount::Grams(0.4);
+    let arm = |toy: &Toy| derive(toy).report.parts[1].clone();
+    let sunk = arm(&toy);
+    toy.pieces[1].placement.offset_mm = 0.0;
+    let free = arm(&toy);
+    for part in [&sunk, &free] {
+        let (density, pressure) = (part.density_g_per_l.expect("stuffed"), part.pressure_kpa.expect("stuffed"));
+        let packed = part.stuffing_g.value * 1e3 / part.volume_ml.value;
+        assert!((part.stuffing_g.value - 0.4).abs() < 1e-9);
+        assert!((density.value() / packed - 1.0).abs() < 1e-4, "{density:?}, {packed} by mass and volume");
+        // The room was taken as it was at the usual pressure: 1 % of it is 3 % of the pressure.
+        let by_law = filling_pressure_kpa(packed);
+        assert!((pressure.value() / by_law - 1.0).abs() < 0.03, "{pressure:?}, {by_law} by the law");
+    }
+    assert!(sunk.volume_ml.value < 0.8 * free.volume_ml.value);
 }
