@@ -90,6 +90,8 @@ fn log_spread_of_yarn(unknown: Unknown, fabric: &Fabric) -> f64 {
 /// Spread of an unknown for one part, as the logarithm of a factor.
 fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
     match unknown {
+        // What height to width does to the width is counted with that.
+        Unknown::Shape(Cause::Width) if shape.fabric.width_from_height => half(&shape.fabric.h_mm.figure),
         Unknown::Shape(Cause::Width) => half(&shape.fabric.w_mm.figure),
         Unknown::Shape(Cause::Height) => half(&shape.fabric.height_to_width.figure),
         Unknown::Shape(Cause::Pressure) => shape.fill.map_or(0.0, |f| half(&f.pressure_kpa.figure)),
@@ -131,14 +133,19 @@ fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
 }
 
 fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
-    let mut varied = shape.varied(&[(cause, log_change)]);
-    if cause == Cause::Width {
-        let grown = log_change.exp();
-        varied.fabric.w_mm.figure.value *= grown;
-        if varied.fabric.weighed {
-            // As much yarn in a wider stitch.
-            varied.fabric.widths_per_stitch.figure.value /= grown;
-        }
+    let wider = match cause {
+        Cause::Width => log_change,
+        Cause::Height if shape.fabric.width_from_height => -log_change,
+        Cause::Height | Cause::Pressure | Cause::Stiffness | Cause::Gathers => 0.0,
+    };
+    let width = (cause != Cause::Width && wider != 0.0).then_some((Cause::Width, wider));
+    let changes: Vec<(Cause, f64)> = width.into_iter().chain([(cause, log_change)]).collect();
+    let mut varied = shape.varied(&changes);
+    let grown = wider.exp();
+    varied.fabric.w_mm.figure.value *= grown;
+    if varied.fabric.weighed {
+        // As much yarn in a wider stitch.
+        varied.fabric.widths_per_stitch.figure.value /= grown;
     }
     varied
 }

@@ -213,3 +213,29 @@ fn a_weighed_filling_follows_the_gauge() {
         }
     }
 }
+
+/// Where rounds were counted and stitches were not, the width follows from the height: what is not known of height to
+/// width (8 %, a default) moves the width alone. Solved anew with the width moved and the height kept, the toy moves as its
+/// effect says; the counted height brings its own 3 % to every length.
+#[test]
+fn a_counted_height_stays_where_the_width_is_guessed() {
+    let counted = |w_mm: Option<f64>, rounds: f64| {
+        derive(&toy(6, 6, &|t| {
+            (t.yarns[0].stitches_per_10cm, t.yarns[0].rounds_per_10cm) = (w_mm.map(|w| 100.0 / w), Some(rounds));
+        }))
+    };
+    let base = counted(None, 20.0);
+    let w = base.report.yarn[0].w_mm.value();
+    assert!((w - 5.0 / 0.93).abs() < 1e-9);
+    let height = |d: &toppleknot::measure::Derived| d.report.toy.size_mm.map_or(0.0, |s| s.z.value);
+    let effect = |cause| base.causes.height.iter().find(|(u, _)| *u == Unknown::Shape(cause)).map_or(0.0, |(_, e)| *e);
+    let small = 0.003_f64;
+    let moved = |log_w: f64| height(&counted(Some(w * log_w.exp()), 20.0));
+    let by_ratio = (moved(-small) / moved(small)).ln() / (2.0 * small) * 1.08_f64.ln();
+    let told = effect(Cause::Height);
+    assert!((told - by_ratio).abs() < 0.03 * by_ratio.abs() + 1e-3, "{told}, solved anew {by_ratio}");
+    let scaled = |log: f64| height(&counted(Some(w * log.exp()), 20.0 / log.exp()));
+    let by_count = (scaled(small) / scaled(-small)).ln() / (2.0 * small) * 1.03_f64.ln();
+    let told = effect(Cause::Width);
+    assert!((told - by_count).abs() < 0.03 * by_count.abs() + 1e-3, "{told}, solved anew {by_count}");
+}

@@ -190,6 +190,7 @@ fn take(known: &mut Known, logs: [f64; 2], spread: [f64; 2], pressure_sd: f64) {
     let before = known.fabric;
     let fabric = &mut known.fabric;
     fabric.w_mm = Assumed::new(before.w_mm.value() * logs[0].exp(), spread[0].exp(), Origin::Measured);
+    fabric.width_from_height = false;
     if before.h_mm.from == Origin::Measured && before.height_to_width.from == Origin::Estimate {
         // The height was counted: it stays, and its ratio to the width is now known.
         let ratio = before.h_mm.value() / fabric.w_mm.value();
