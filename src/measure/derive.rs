@@ -240,7 +240,7 @@ fn stand_report(toy: &Toy, made: &Made, standing: &Standing, tip_deg: Figure) ->
         tip_deg,
         tip_toward_deg: standing.weakest.toward_deg,
         verdict: standing.verdict.word(),
-        settles_deg: standing.settle_deg,
+        settles_deg: standing.settled_up.map(|_| standing.settle_deg),
         tip_by_direction_deg: standing.tips.iter().map(|t| t.tip_deg).collect(),
         stands_on: stands_on(made, standing).into_iter().map(|i| toy.pieces[i].part.name.clone()).collect(),
         rest_poses: None,
