@@ -354,7 +354,11 @@ fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
             let (low, high) = (shape.nodes[0].z_mm, shape.nodes[shape.nodes.len() - 1].z_mm);
             let z = low + share * (high - low);
             let above = shape.nodes.iter().position(|r| r.z_mm >= z).unwrap_or(shape.nodes.len() - 1);
-            (above as f64, DVec3::new(0.0, 0.0, z))
+            let node = match above.checked_sub(1).map(|below| (shape.nodes[below].z_mm, shape.nodes[above].z_mm)) {
+                Some((from, to)) if to > from => (above - 1) as f64 + ((z - from) / (to - from)).min(1.0),
+                _ => above as f64,
+            };
+            (node, DVec3::new(0.0, 0.0, z))
         }
         Spot::Surface(address) => {
             let point = surface_point(&shape.outer.rings, address).map_or(DVec3::ZERO, |p| p.at);

@@ -1,12 +1,12 @@
 //! Laws of the filling: what it weighs, the room it has and how hard it presses say the same.
 
 use toppleknot::document::TextScene;
-use toppleknot::figure::Origin;
+use toppleknot::figure::{Figure, Origin};
 use toppleknot::measure::{Derived, derive, make};
-use toppleknot::solid::{Placed, Ring};
 use toppleknot::part::{Amount, End, Part, filling_pressure_kpa};
 use toppleknot::rounds::{Finish, rounds_of_counts};
-use toppleknot::toy::{Address, Joint, Piece, Placement, Seat, Toy};
+use toppleknot::solid::{Placed, Ring};
+use toppleknot::toy::{Address, Extra, ExtraKind, Joint, Piece, Placement, Seat, Spot, Toy};
 use toppleknot::yarn::Yarn;
 
 /// Stitches are 5 mm wide and the fabric is of 1000 N/m.
@@ -101,14 +101,17 @@ fn a_set_pressure_or_density_holds_for_weighed_stuffing_too() {
     let part = &derived.report.parts[0];
     let (density, pressure) = (part.density_g_per_l.expect("stuffed"), part.pressure_kpa.expect("stuffed"));
     assert_eq!((pressure.value(), pressure.from), (2.0, Origin::Measured));
-    assert_eq!((part.widest_mm.value, part.length_mm.value), (usual.parts[0].widest_mm.value, usual.parts[0].length_mm.value));
+    assert_eq!(
+        (part.widest_mm.value, part.length_mm.value),
+        (usual.parts[0].widest_mm.value, usual.parts[0].length_mm.value)
+    );
     assert!((part.stuffing_g.value - 4.0).abs() < 1e-9);
     assert!((density.value() - 4e3 / part.volume_ml.value).abs() < 1e-9, "{density:?}");
     let mut toy = weighed();
     TextScene { density_g_per_l: Some(60.0), ..TextScene::default() }.apply(&mut toy);
     let report = derive(&toy).report;
     let part = &report.parts[0];
-    assert_eq!(report.assumed.density_g_per_l.value(), 60.0);
+    assert_eq!(report.assumed.density_g_per_l.figure, Figure::exact(60.0));
     assert!((part.stuffing_g.value - 0.06 * part.volume_ml.value).abs() < 1e-9, "{:?}", part.stuffing_g);
 }
 
@@ -126,7 +129,8 @@ fn only_filled_rounds_give_up_room_to_the_part_below() {
         let (low, high) = (rings[0].z_mm, rings[up_to_round as usize].z_mm);
         let radius = rings.iter().map(|r| r.radius_mm).fold(0.0, f64::max);
         let step = 0.25;
-        let count = |from: f64, to: f64| (0..((to - from) / step) as u32).map(move |i| from + step * (f64::from(i) + 0.5));
+        let count =
+            |from: f64, to: f64| (0..((to - from) / step) as u32).map(move |i| from + step * (f64::from(i) + 0.5));
         let mut free_mm3 = 0.0;
         for z in count(low, high) {
             for x in count(-radius, radius) {
@@ -165,4 +169,28 @@ fn weighed_stuffing_is_as_dense_as_the_room_that_is_left() {
         assert!((pressure.value() / by_law - 1.0).abs() < 0.03, "{pressure:?}, {by_law} by the law");
     }
     assert!(sunk.volume_ml.value < 0.8 * free.volume_ml.value);
+}
+
+/// A narrow round carries what lies beyond its height and nothing below it (follows from geometry): a weight a little below
+/// or above.
+#[test]
+fn a_weight_below_a_narrow_round_is_not_carried_by_it() {
+    let counts = [6, 12, 18, 24, 30, 36, 36, 36, 36, 36, 30, 24, 18, 12, 12, 18, 24, 30, 30, 30, 30, 24, 18, 12, 6];
+    let placement = Placement { seat: FLOOR, ..Placement::default() };
+    let mut toy = toy(vec![piece("Body", &counts, Finish::Gathered, placement)]);
+    let carries = |toy: &Toy| {
+        let necks = derive(toy).report.necks;
+        (necks[0].round.expect("a round"), necks[0].carries_g)
+    };
+    let (round, alone) = carries(&toy);
+    let nodes = make(&toy).shapes[0].nodes.clone();
+    let (low, high) = (nodes[0].z_mm, nodes[nodes.len() - 1].z_mm);
+    let at = (nodes[round as usize].z_mm - low) / (high - low);
+    for (off, carried) in [(-0.1, 0.0), (-0.01, 0.0), (-0.001, 0.0), (0.001, 20.0), (0.01, 20.0)] {
+        let spot = Spot::Inside { share: at + off };
+        toy.extras =
+            vec![Extra { kind: ExtraKind::Weight, mass_g: 20.0, part: "Body".into(), spot, ..Extra::default() }];
+        let (_, with) = carries(&toy);
+        assert!((with - alone - carried).abs() < 1e-6, "{off}: {alone} g without, {with} g with the weight");
+    }
 }
