@@ -68,6 +68,16 @@ impl TextScene {
                 piece.part.stuffing.amount = amount;
             }
         }
+        if self.density_g_per_l.is_some() {
+            // It rules over what was weighed, which follows from it by then.
+            for piece in &mut toy.pieces {
+                if let Amount::Grams(grams) = piece.part.stuffing.amount
+                    && grams > 0.0
+                {
+                    piece.part.stuffing.amount = Amount::Medium;
+                }
+            }
+        }
         let settings = &mut toy.settings;
         settings.density_g_per_l = self.density_g_per_l.or(settings.density_g_per_l);
         settings.fabric_n_per_m = self.fabric_n_per_m.or(settings.fabric_n_per_m);

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::carried::Carried;
-use super::figures::{Figures, Head, Layout, copies, numbers, read};
+use super::figures::{Figures, Head, Layout, numbers, read};
 use super::findings::{cautions, findings, size_differs, yarn_short};
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make_again};
 use super::narrow::{Causes, measure_first};
@@ -53,9 +53,9 @@ pub fn derive_again(toy: &Toy, before: &Derived) -> Derived {
 pub(super) fn layout(toy: &Toy, made: &Made, necks: &[Neck]) -> Layout {
     let joints = necks.iter().map(|n| (n.part, n.place)).collect();
     let mut yarns: Vec<String> = toy.yarns.iter().map(|y| y.name.clone()).collect();
-    for (name, _) in made.yarns.iter().flat_map(|y| &y.yarns) {
-        if !yarns.contains(name) {
-            yarns.push(name.clone());
+    for yarn in made.yarns.iter().flat_map(|y| &y.yarns) {
+        if !yarns.contains(&yarn.name) {
+            yarns.push(yarn.name.clone());
         }
     }
     Layout { head: head(toy, made, necks), joints, yarns }
@@ -77,11 +77,12 @@ fn derive_made(toy: &Toy, made: Made) -> Derived {
     findings.extend(yarn_short(&needs));
     findings.extend(size_differs(toy, &made, figures.size_mm.z));
     findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    let parts = part_reports(toy, &made, &figures);
     let mut report = Report {
         schema: SCHEMA,
-        assumed: assumed(toy, &made),
+        assumed: assumed(toy, &made, &parts),
         toy: toy_report(toy, &made, &layout, &figures),
-        parts: part_reports(toy, &made, &figures),
+        parts,
         stand: standing.as_ref().zip(tip).map(|(s, tip)| stand_report(toy, &made, s, tip)),
         necks: necks.iter().zip(&figures.joints).map(|(n, f)| neck_report(toy, n, *f)).collect(),
         yarn: yarn_reports(toy, &layout, &figures, &needs),
@@ -151,20 +152,28 @@ pub fn land(derived: &Derived) -> Option<Vec<RestPoseReport>> {
     Some(poses.iter().map(report).collect())
 }
 
-fn assumed(toy: &Toy, made: &Made) -> AssumedBlock {
+fn assumed(toy: &Toy, made: &Made, parts: &[PartReport]) -> AssumedBlock {
     let fabric = main_fabric(toy);
     let stands = toy.pieces.iter().position(|p| matches!(p.placement.seat, Seat::Floor { .. }));
     let stuffed =
         stands.filter(|i| made.shapes[*i].fill.is_some()).or_else(|| made.shapes.iter().position(|s| s.fill.is_some()));
-    let usual = Fill::of(Amount::Medium, toy.settings.density_g_per_l, toy.settings.pressure_kpa);
-    let fill = stuffed.and_then(|i| made.shapes[i].fill.or_else(|| fill_of(toy, i))).or(usual);
+    let of_part = |i: usize| {
+        // What this fabric cannot hold was assumed all the same.
+        let asked = fill_of(toy, i).filter(|f| made.shapes[i].overstuffed && f.weighed_by().is_none());
+        parts[i].density_g_per_l.zip(asked.map(|f| f.pressure_kpa).or(parts[i].pressure_kpa))
+    };
+    let usual = || {
+        let fill = Fill::of(Amount::Medium, toy.settings.density_g_per_l, toy.settings.pressure_kpa)?;
+        Some((fill.density_g_per_l, fill.pressure_kpa))
+    };
+    let (density_g_per_l, pressure_kpa) = stuffed.and_then(of_part).or_else(usual).unwrap_or_default();
     AssumedBlock {
         w_mm: fabric.w_mm,
         h_mm: fabric.h_mm,
         tex: fabric.tex,
         yarn_widths_per_stitch: fabric.widths_per_stitch,
-        density_g_per_l: fill.map(|f| f.density_g_per_l).unwrap_or_default(),
-        pressure_kpa: fill.map(|f| f.pressure_kpa).unwrap_or_default(),
+        density_g_per_l,
+        pressure_kpa,
         fabric_n_per_m: fabric.stiffness_n_per_m,
         compression_share: Assumed::new(COMPRESSION_SHARE, 2.0, Origin::Estimate),
         drift_stitches: toy.settings.drift(),
@@ -189,6 +198,13 @@ fn toy_report(toy: &Toy, made: &Made, layout: &Layout, figures: &Figures) -> Toy
     }
 }
 
+/// An assumption that other figures move too, with the range of a figure of the same value that has followed them.
+fn ranged(assumed: Assumed, figure: Figure) -> Assumed {
+    // What is less is rounding: an exact figure stays one.
+    let spread = Some(figure.log_spread()).filter(|spread| *spread > 1e-9);
+    Assumed::new(assumed.value(), spread.map_or(1.0, f64::exp), assumed.from)
+}
+
 fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
     let report = |(i, f): (usize, &super::figures::PartFigures)| {
         let part = &toy.pieces[i].part;
@@ -196,7 +212,7 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
         let whole = made.masses[i].whole;
         PartReport {
             name: part.name.clone(),
-            copies: copies(toy, made, i),
+            copies: toy.copies_of(i),
             rounds: part.counts(),
             stitches: part.stitches(),
             widest_mm: f.widest_mm,
@@ -208,8 +224,8 @@ fn part_reports(toy: &Toy, made: &Made, figures: &Figures) -> Vec<PartReport> {
             stuffing_g: f.stuffing_g,
             yarn_m: f.yarn_m,
             unstuffed_length_mm: made.shapes[i].before_stuffing_length_mm(),
-            density_g_per_l: made.shapes[i].fill.map(|f| f.density_g_per_l),
-            pressure_kpa: made.shapes[i].fill.map(|f| f.pressure_kpa),
+            density_g_per_l: made.shapes[i].fill.map(|fill| ranged(fill.density_g_per_l, f.density_g_per_l)),
+            pressure_kpa: made.shapes[i].fill.map(|fill| ranged(fill.pressure_kpa, f.pressure_kpa)),
             yarn: toy.yarn(&part.yarn).map_or_else(|| part.yarn.clone(), |y| y.name.clone()),
             placed: motion.is_some(),
             centre_of_mass_mm: motion.map(|m| m.transform_point3(whole.centre_mm).to_array()),
@@ -224,7 +240,7 @@ fn stand_report(toy: &Toy, made: &Made, standing: &Standing, tip_deg: Figure) ->
         tip_deg,
         tip_toward_deg: standing.weakest.toward_deg,
         verdict: standing.verdict.word(),
-        settles_deg: standing.settle_deg,
+        settles_deg: standing.settled_up.map(|_| standing.settle_deg),
         tip_by_direction_deg: standing.tips.iter().map(|t| t.tip_deg).collect(),
         stands_on: stands_on(made, standing).into_iter().map(|i| toy.pieces[i].part.name.clone()).collect(),
         rest_poses: None,

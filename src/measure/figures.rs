@@ -63,6 +63,8 @@ pub(super) struct PartFigures {
     pub fabric_g: Figure,
     pub stuffing_g: Figure,
     pub yarn_m: Figure,
+    pub density_g_per_l: Figure,
+    pub pressure_kpa: Figure,
 }
 
 /// All figures that have a spread.
@@ -127,23 +129,28 @@ pub(super) const HEIGHT: usize = 2;
 /// Where its mass is.
 pub(super) const MASS: usize = 3;
 
+/// Numbers of the toy as a whole, which come first, and of each part after them.
+const OF_TOY: usize = 6;
+const OF_PART: usize = 10;
+
 /// Where the load share of a joint is.
 pub(super) fn load_share_at(toy: &Toy, joint: usize) -> usize {
-    6 + 8 * toy.pieces.len() + 2 * joint + 1
+    OF_TOY + OF_PART * toy.pieces.len() + 2 * joint + 1
 }
 
 /// Where the grams of a yarn are.
 pub(super) fn grams_at(toy: &Toy, layout: &Layout, yarn: usize) -> usize {
-    6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * yarn + 1
+    OF_TOY + OF_PART * toy.pieces.len() + 2 * layout.joints.len() + 2 * yarn + 1
 }
 
 /// The numbers, in the order in which [`read`] takes them.
 pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
-    let mut out = Vec::with_capacity(6 + 8 * toy.pieces.len() + 2 * layout.joints.len() + 2 * layout.yarns.len());
+    let pairs = layout.joints.len() + layout.yarns.len();
+    let mut out = Vec::with_capacity(OF_TOY + OF_PART * toy.pieces.len() + 2 * pairs);
     let size = size(made);
     let carried = Carried::of(made);
     out.extend(size.to_array());
-    let copies = |i: usize| f64::from(copies(toy, made, i));
+    let copies = |i: usize| f64::from(toy.copies_of(i));
     out.push((0..toy.pieces.len()).map(|i| made.masses[i].whole.mass_g * copies(i)).fold(0.0, f64::add));
     let (mut ratio, mut tall) = (0.0, 0.0);
     if let Some(head) = layout.head {
@@ -162,7 +169,9 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
             mass.volume_mm3 * 1e-3,
             mass.fabric_g(),
             mass.stuffing_g(),
-            yarn.rounds.iter().fold(0.0, f64::add) * mass.per_stitch.0 * 1e-3,
+            yarn.yarns.iter().zip(&mass.per_stitch).map(|(y, (mm, _))| y.stitches() * mm * 1e-3).fold(0.0, f64::add),
+            if mass.volume_mm3 > 0.0 { mass.stuffing_g() * 1e6 / mass.volume_mm3 } else { 0.0 },
+            shape.fill.map_or(0.0, |f| f.pressure_kpa.value()),
         ]);
     }
     for (part, place) in &layout.joints {
@@ -174,22 +183,15 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     for name in &layout.yarns {
         let mut sum = (0.0, 0.0);
         for (i, mass) in made.masses.iter().enumerate() {
-            for (_, stitches) in made.yarns[i].yarns.iter().filter(|y| y.0 == *name) {
-                let stitches = stitches * copies(i);
-                sum = (sum.0 + stitches * mass.per_stitch.0 * 1e-3, sum.1 + stitches * mass.per_stitch.1);
+            let yarns = made.yarns[i].yarns.iter().zip(&mass.per_stitch);
+            for (yarn, (mm, grams)) in yarns.filter(|(yarn, _)| yarn.name == *name) {
+                let stitches = yarn.stitches() * copies(i);
+                sum = (sum.0 + stitches * mm * 1e-3, sum.1 + stitches * grams);
             }
         }
         out.extend([sum.0, sum.1]);
     }
     out
-}
-
-/// How many there are of a part: as many as are placed, or as are to be made.
-pub(super) fn copies(toy: &Toy, made: &Made, index: usize) -> u32 {
-    match made.poses[index].toy_from_part.len() {
-        0 => toy.pieces[index].placement.copies.number(),
-        n => u32::try_from(n).unwrap_or(u32::MAX),
-    }
 }
 
 /// The figures from the list in the order of [`numbers`].
@@ -210,6 +212,8 @@ pub(super) fn read(list: &[Figure], toy: &Toy, layout: &Layout) -> Figures {
             fabric_g: next(),
             stuffing_g: next(),
             yarn_m: next(),
+            density_g_per_l: next(),
+            pressure_kpa: next(),
         });
     }
     figures.joints = layout.joints.iter().map(|_| (next(), next())).collect();

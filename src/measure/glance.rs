@@ -2,7 +2,7 @@
 //! changes of one toy.
 
 use super::derive::layout;
-use super::figures::{copies, numbers, read};
+use super::figures::{numbers, read};
 use super::findings::{cautions, findings, yarn_short};
 use super::made::{Made, make_again};
 use super::necks::{Neck, necks};
@@ -69,7 +69,7 @@ pub fn glance_unstood(toy: &Toy, before: &Made) -> Glance {
         size_mm: (z.value > 0.0).then_some(figures.size_mm),
         mass_g: figures.mass_g.value,
         yarns: layout.yarns.iter().zip(&figures.yarns).map(|(n, (m, g))| (n.clone(), m.value, g.value)).collect(),
-        copies: (0..toy.pieces.len()).map(|i| copies(toy, &made, i)).collect(),
+        copies: (0..toy.pieces.len()).map(|i| toy.copies_of(i)).collect(),
         stands_on: Vec::new(),
         made,
         standing: None,

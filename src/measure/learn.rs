@@ -8,7 +8,8 @@ pub(crate) use weighed::part_fabric_g;
 pub use weighed::{Point, points};
 
 use super::input::{fabric_before, fill_before};
-use super::weigh::part_yarn;
+use super::weigh::{YarnIn, part_yarn};
+use super::work::yarn_name;
 use crate::figure::{Assumed, Figure, Origin};
 use crate::part::{Amount, Fill};
 use crate::toy::Toy;
@@ -65,7 +66,9 @@ pub fn fabrics(toy: &Toy) -> Vec<Fabric> {
 pub fn fabric_of_part(toy: &Toy, index: usize, known: &Known) -> Fabric {
     let mut fabric = known.fabric;
     if let Some(grams) = part_fabric_g(toy, index) {
-        let widths = grams / (stitches(toy, index) * fabric.w_mm.value() * fabric.g_per_mm());
+        // Every yarn in it has as much more or less as it weighs more or less than expected.
+        let expected = expected_g(toy, index, &fabric, &|name| self::known(toy, name).fabric);
+        let widths = fabric.widths_per_stitch.value() * grams / expected;
         if widths.is_finite() && widths > 0.0 {
             let spread = 1.0 + scale_g(grams) / grams;
             fabric.widths_per_stitch = Assumed::new(widths, spread, Origin::Measured);
@@ -75,9 +78,15 @@ pub fn fabric_of_part(toy: &Toy, index: usize, known: &Known) -> Fabric {
     fabric
 }
 
-/// Yarn of one copy in lengths of a single crochet's.
-fn stitches(toy: &Toy, index: usize) -> f64 {
-    part_yarn(toy, index).rounds.iter().sum()
+/// Yarn expected in one copy of a part, g: of its own as `own` makes it, of each other by name as `other` does, in stitches
+/// as wide as the part's.
+fn expected_g(toy: &Toy, index: usize, own: &Fabric, other: &dyn Fn(&str) -> Fabric) -> f64 {
+    let own_name = yarn_name(toy, &toy.pieces[index].part.yarn);
+    let of = |yarn: &YarnIn| {
+        let fabric = if yarn.name == own_name { *own } else { other(&yarn.name) };
+        yarn.stitches() * fabric.widths_per_stitch.value() * own.w_mm.value() * fabric.g_per_mm()
+    };
+    part_yarn(toy, index).yarns.iter().map(of).sum()
 }
 
 /// The filling of a part, with what the weight of the finished part and circumferences tell of it.
@@ -91,11 +100,12 @@ pub fn fill_of_part(toy: &Toy, index: usize, known: &Known) -> Option<Fill> {
     if let Some(whole) = on_scale.filter(|p| p.grams.is_finite() && p.grams > 0.0) {
         // All that is no fabric is stuffing.
         let fabric = &known.fabric;
-        let yarn_g = stitches(toy, index) * fabric.length_per_stitch_mm() * fabric.g_per_mm();
+        let yarn_g = expected_g(toy, index, fabric, &|name| self::known(toy, name).fabric);
         let grams = whole.grams - yarn_g;
         if grams > 0.0 {
             let spread = 1.0 + scale_g(whole.grams).hypot(yarn_g * grams_log_spread(fabric)) / grams;
-            let mut weighed = Fill::of(Amount::Grams(grams), Some(fill.density_g_per_l.value()), None)?;
+            let set = Some(fill.pressure_kpa.value()).filter(|_| fill.pressure_kpa.from == Origin::Measured);
+            let mut weighed = Fill::of(Amount::Grams(grams), Some(fill.density_g_per_l.value()), set)?;
             weighed.density_g_per_l = Assumed::new(weighed.density_g_per_l.value(), spread, Origin::Measured);
             return Some(weighed);
         }

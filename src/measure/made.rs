@@ -4,10 +4,12 @@ use std::sync::Arc;
 
 use glam::{DAffine3, DVec3};
 
+use super::gauges::{gauge_of, other_in_part};
 use super::input::shape_again;
 use super::learn::{Known, fabric_of_part, fill_of_part, known, known_of_parts};
 use super::necks::{Place, necks};
-use super::weigh::{MassFactors, PartMass, PartYarn, part_mass, part_yarn};
+use super::weigh::{MOST_TAKEN, PartMass, PartYarn, YarnIn, part_mass, part_yarn};
+use super::work::yarn_name;
 use crate::part::Fill;
 use crate::solid::overlap::overlap;
 use crate::solid::{Placed, Solid};
@@ -15,6 +17,10 @@ use crate::toy::Toy;
 use crate::toy::pose::{self, PiecePose};
 use crate::toy::shape::{PartShape, ShapeKind};
 use crate::yarn::Fabric;
+
+/// A toy with weighed stuffing is put together again at most so often until the room it has is known this closely.
+const MOST_PLACINGS: usize = 6;
+const CLOSE: f64 = 1e-6;
 
 /// Shapes, poses and masses of all parts, index for index with the toy's pieces.
 #[derive(Clone, Debug, Default)]
@@ -61,20 +67,49 @@ pub fn make(toy: &Toy) -> Made {
 /// they were, so is the room they share.
 pub fn make_again(toy: &Toy, before: &Made) -> Made {
     let known = known_of_parts(toy);
-    let shape = |(i, k): (usize, &Known)| {
-        shape_again(toy, i, fabric_of_part(toy, i, k), fill_of_part(toy, i, k), &before.shapes)
+    let shapes = |own_room: &dyn Fn(usize) -> f64, known_shapes: &[Arc<PartShape>]| {
+        let shape = |(i, k): (usize, &Known)| {
+            let fill = fill_of_part(toy, i, k).map(|f| Fill { own_room: own_room(i), ..f });
+            shape_again(toy, i, fabric_of_part(toy, i, k), fill, known_shapes)
+        };
+        known.iter().enumerate().map(shape).collect::<Vec<_>>()
     };
-    let shapes = known.iter().enumerate().map(shape).collect();
-    let mut made = Made { shapes, ..Made::default() };
-    made.yarns = Arc::new((0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect());
-    made.poses = pose::poses(toy, &made.shapes);
-    made.set_on_floor();
-    made.overlaps = (0..toy.pieces.len())
-        .map(|i| made.overlap_as_before(i, before).unwrap_or_else(|| made.overlap_with_parent(i)))
-        .collect();
+    let mut made = Made { shapes: shapes(&|_| 1.0, &before.shapes), ..Made::default() };
+    made.place(toy, before);
+    // A weighed filling has the room that the part below leaves it, which depends a little on its shape.
+    for _ in 0..MOST_PLACINGS {
+        let own_room = made.own_rooms();
+        let settled =
+            |(shape, own): (&Arc<PartShape>, &f64)| shape.fill.is_none_or(|f| (f.own_room - own).abs() < CLOSE);
+        if made.shapes.iter().zip(&own_room).all(settled) {
+            break;
+        }
+        let known_shapes: Vec<_> = made.shapes.iter().chain(&before.shapes).cloned().collect();
+        made.shapes = shapes(&|i| own_room[i], &known_shapes);
+        made.place(toy, before);
+    }
+    made.yarns = Arc::new(yarns(toy, &made.shapes));
     made.weigh(toy);
     made.let_flop(toy);
     made
+}
+
+/// The yarns of every part.
+fn yarns(toy: &Toy, shapes: &[Arc<PartShape>]) -> Vec<PartYarn> {
+    let mut all: Vec<PartYarn> = (0..toy.pieces.len()).map(|i| part_yarn(toy, i)).collect();
+    let fabrics: Vec<Fabric> = shapes.iter().map(|s| s.fabric).collect();
+    let mut gauges: Vec<(String, Fabric)> = Vec::new();
+    for (i, (piece, yarn)) in toy.pieces.iter().zip(&mut all).enumerate() {
+        let own = yarn_name(toy, &piece.part.yarn);
+        for used in yarn.yarns.iter_mut().filter(|y| y.name != own) {
+            let at = gauges.iter().position(|(name, _)| *name == used.name).unwrap_or_else(|| {
+                gauges.push((used.name.clone(), gauge_of(toy, &fabrics, &used.name)));
+                gauges.len() - 1
+            });
+            used.other = Some(other_in_part(toy, &fabrics, i, &gauges[at].1));
+        }
+    }
+    all
 }
 
 impl Made {
@@ -92,15 +127,48 @@ impl Made {
         made
     }
 
-    /// The same toy in the same shape, with other yarn and stuffing in each part.
-    pub(super) fn with_masses(&self, factors: &dyn Fn(&PartShape) -> MassFactors) -> Made {
-        let masses = self.masses.iter().zip(&self.shapes).map(|(m, s)| m.rescaled(factors(s))).collect();
+    /// The same toy in the same shape, with other yarn and stuffing: a stitch of each yarn so many times as long and a
+    /// length of it so many times as heavy, the stuffing of each part so many times as dense.
+    pub(super) fn with_masses(
+        &self,
+        of_yarn: &dyn Fn(&Fabric) -> (f64, f64),
+        density: &dyn Fn(&PartShape) -> f64,
+    ) -> Made {
+        let parts = self.masses.iter().zip(&self.shapes).zip(self.yarns.iter());
+        let rescaled = |((mass, shape), yarn): ((&PartMass, &Arc<PartShape>), &PartYarn)| {
+            let of_yarn = |y: &YarnIn| of_yarn(y.other.as_ref().unwrap_or(&shape.fabric));
+            mass.rescaled(yarn, &of_yarn, density(shape))
+        };
+        let masses = parts.map(rescaled).collect();
         Made { masses, shapes: self.shapes.clone(), poses: self.poses.clone(), ..self.clone_places() }
+    }
+
+    /// The fabric of every part, then that of every other yarn worked into one.
+    pub(super) fn fabrics(&self) -> impl Iterator<Item = &Fabric> {
+        let others = self.yarns.iter().flat_map(|y| &y.yarns).filter_map(|y| y.other.as_ref());
+        self.shapes.iter().map(|s| &s.fabric).chain(others)
     }
 
     /// What stays the same in every variation.
     fn clone_places(&self) -> Made {
         Made { overlaps: self.overlaps.clone(), yarns: self.yarns.clone(), ..Made::default() }
+    }
+
+    /// Sets every part in its place, on the floor, and finds the room that parts share there.
+    fn place(&mut self, toy: &Toy, before: &Made) {
+        self.poses = pose::poses(toy, &self.shapes);
+        self.set_on_floor();
+        self.overlaps = (0..toy.pieces.len())
+            .map(|i| self.overlap_as_before(i, before).unwrap_or_else(|| self.overlap_with_parent(i)))
+            .collect();
+    }
+
+    /// Share of each part's room that a weighed filling has to itself; of another filling only as much goes in.
+    fn own_rooms(&self) -> Vec<f64> {
+        let own = |(shape, (share, _)): (&Arc<PartShape>, &(f64, DVec3))| {
+            if shape.fill.is_some_and(|f| f.weighed_g.is_some()) { 1.0 - share.clamp(0.0, MOST_TAKEN) } else { 1.0 }
+        };
+        self.shapes.iter().zip(&self.overlaps).map(own).collect()
     }
 
     fn weigh(&mut self, toy: &Toy) {
@@ -209,7 +277,7 @@ impl Made {
         if together { before.overlaps.get(index).copied() } else { None }
     }
 
-    /// Share of a part's room inside the part it sits on, and its middle in the part's own frame.
+    /// Share of a part's filled room inside the filled room of the part it sits on, and its middle in the part's own frame.
     fn overlap_with_parent(&self, index: usize) -> (f64, DVec3) {
         let none = (0.0, DVec3::ZERO);
         let (Some(parent), Some(motion)) = (self.poses[index].parent, self.poses[index].toy_from_part.first()) else {
@@ -220,8 +288,10 @@ impl Made {
         if shape.kind != ShapeKind::Stuffed || onto.kind != ShapeKind::Stuffed {
             return none;
         }
-        let own = Placed { solid: &shape.inner, toy_from_part: *motion };
-        let other = Placed { solid: &onto.inner, toy_from_part: *parent_motion };
+        // Rounds that are left empty share no stuffing.
+        let (own, other) = (shape.filled_inside(), onto.filled_inside());
+        let own = Placed { solid: &own, toy_from_part: *motion };
+        let other = Placed { solid: &other, toy_from_part: *parent_motion };
         let shared = overlap(&own, &other);
         let room = shape.filled_volume_mm3();
         if room <= 0.0 || shared.volume_mm3 <= 0.0 {

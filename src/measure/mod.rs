@@ -3,6 +3,7 @@
 mod carried;
 mod derive;
 mod figures;
+mod gauges;
 mod glance;
 pub mod findings;
 mod input;

@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::carried::Carried;
 use super::joint::{Joint, narrow_rounds};
 use super::made::Made;
-use super::weigh::{Lump, axis_point};
+use super::weigh::{Lump, axis_point, placed};
 use crate::part::End;
 use crate::toy::address::ring_at;
 use crate::toy::shape::ShapeKind;
@@ -41,6 +41,15 @@ pub struct Neck {
     pub pivot_mm: DVec3,
     /// Everything beyond it, in the toy's frame (one copy).
     pub load: Lump,
+}
+
+/// Share of the toy's mass below which what a joint carries is a small thing: an ear or an arm held up that nods is no fault
+/// of the toy (from memory; a default).
+const SMALL: f64 = 0.08;
+
+/// Mass below which what a joint carries is a small thing, g: a share of all that is placed.
+pub fn small_g(made: &Made) -> f64 {
+    SMALL * placed(&made.poses, &made.masses).mass_g
 }
 
 /// All joints of the first copy of every placed part. Parts fixed to dangle have none: they are meant to be limp.

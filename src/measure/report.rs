@@ -163,8 +163,8 @@ pub struct StandReport {
     pub tip_toward_deg: f64,
     /// `stands`, `tips_easily`, `topples` or `rocks`.
     pub verdict: &'static str,
-    /// How far it leans by itself before it rests.
-    pub settles_deg: f64,
+    /// How far it leans by itself before it rests; `null` where it finds no rest near upright.
+    pub settles_deg: Option<f64>,
     /// Lean before falling in evenly spaced directions, from the front toward the left.
     pub tip_by_direction_deg: Vec<f64>,
     /// Names of the parts it stands on.
@@ -181,7 +181,7 @@ impl StandReport {
     /// How far it leans by itself where it comes to rest, if that is worth saying, degrees. The lean before it falls is told
     /// from there.
     pub fn rests_leaning_deg(&self) -> Option<f64> {
-        Some(self.settles_deg).filter(|deg| *deg >= SHOWN_LEAN_DEG)
+        self.settles_deg.filter(|deg| *deg >= SHOWN_LEAN_DEG)
     }
 
     /// Where the give or take of the lean spans more than one verdict: its ends with what the toy does there, such as

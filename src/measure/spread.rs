@@ -4,10 +4,10 @@
 use std::sync::Arc;
 
 use super::made::Made;
-use super::weigh::MassFactors;
 use crate::figure::Figure;
 use crate::toy::Toy;
 use crate::toy::shape::{Cause, PartShape};
+use crate::yarn::Fabric;
 
 /// A small step, as a share of an assumption's spread, from which the change is extrapolated.
 const STEP: f64 = 0.05;
@@ -63,21 +63,41 @@ pub const UNKNOWNS: [Unknown; 8] = [
 ];
 
 /// Those that move the balance: a toy scaled as a whole stands alike, and the mass of all yarn scales the mass of
-/// all parts.
-const MOVE_BALANCE: [Unknown; 4] =
-    [Unknown::Shape(Cause::Height), Unknown::Shape(Cause::Pressure), Unknown::YarnMass, Unknown::Density];
+/// all parts. Stuffing that was weighed does not scale with the toy: then the width counts too.
+fn move_balance(made: &Made) -> Vec<Unknown> {
+    let mut all =
+        vec![Unknown::Shape(Cause::Height), Unknown::Shape(Cause::Pressure), Unknown::YarnMass, Unknown::Density];
+    if made.shapes.iter().any(|s| s.fill.is_some_and(|f| f.weighed_g.is_some())) {
+        all.push(Unknown::Shape(Cause::Width));
+    }
+    all
+}
+
+/// Half the logarithm of the upper end of a figure over its lower one.
+fn half(f: &Figure) -> f64 {
+    if f.low > 0.0 { 0.5 * (f.high / f.low).ln() } else { 0.0 }
+}
+
+/// Spread of what is not known of a yarn, as the logarithm of a factor; 0 for what is no matter of the yarn.
+fn log_spread_of_yarn(unknown: Unknown, fabric: &Fabric) -> f64 {
+    match unknown {
+        Unknown::YarnLength => half(&fabric.widths_per_stitch.figure),
+        Unknown::YarnMass => half(&fabric.tex.figure),
+        Unknown::Shape(_) | Unknown::Density | Unknown::Sewing => 0.0,
+    }
+}
 
 /// Spread of an unknown for one part, as the logarithm of a factor.
 fn log_spread(unknown: Unknown, shape: &PartShape) -> f64 {
-    let half = |f: &Figure| if f.low > 0.0 { 0.5 * (f.high / f.low).ln() } else { 0.0 };
     match unknown {
+        // What height to width does to the width is counted with that.
+        Unknown::Shape(Cause::Width) if shape.fabric.width_from_height => half(&shape.fabric.h_mm.figure),
         Unknown::Shape(Cause::Width) => half(&shape.fabric.w_mm.figure),
         Unknown::Shape(Cause::Height) => half(&shape.fabric.height_to_width.figure),
         Unknown::Shape(Cause::Pressure) => shape.fill.map_or(0.0, |f| half(&f.pressure_kpa.figure)),
         Unknown::Shape(Cause::Stiffness) => half(&shape.fabric.stiffness_n_per_m.figure),
         Unknown::Shape(Cause::Gathers) => GATHERS,
-        Unknown::YarnLength => half(&shape.fabric.widths_per_stitch.figure),
-        Unknown::YarnMass => half(&shape.fabric.tex.figure),
+        Unknown::YarnLength | Unknown::YarnMass => log_spread_of_yarn(unknown, &shape.fabric),
         Unknown::Density => shape.fill.map_or(0.0, |f| half(&f.density_g_per_l.figure)),
         Unknown::Sewing => 0.0,
     }
@@ -92,41 +112,40 @@ pub(super) fn largest_spread(made: &Made, unknown: Unknown, counts: &dyn Fn(&Par
 fn varied(toy: &Toy, made: &Made, unknown: Unknown, share: f64) -> Made {
     let step = |shape: &PartShape| share * log_spread(unknown, shape);
     // All yarns are off to the same side, each by its own spread.
-    let grown = |shape: &PartShape| step(shape).exp();
-    let same = MassFactors::default();
+    let yarn_grown = |fabric: &Fabric| (share * log_spread_of_yarn(unknown, fabric)).exp();
     match unknown {
         Unknown::Shape(cause) => {
             let shapes = made.shapes.iter().map(|s| Arc::new(vary_shape(s, cause, step(s)))).collect();
             made.with_shapes(toy, shapes)
         }
-        Unknown::YarnLength => made.with_masses(&|s| MassFactors { yarn_length: grown(s), ..same }),
+        Unknown::YarnLength => made.with_masses(&|fabric| (yarn_grown(fabric), 1.0), &|_| 1.0),
         // A weighed stitch keeps its mass: of a heavier yarn it has less.
-        Unknown::YarnMass => made.with_masses(&|s| {
-            let yarn_length = if s.fabric.weighed { grown(s).recip() } else { 1.0 };
-            MassFactors { yarn_mass: grown(s), yarn_length, ..same }
-        }),
-        Unknown::Density => made.with_masses(&|s| MassFactors { density: grown(s), ..same }),
+        Unknown::YarnMass => {
+            let of_yarn = |fabric: &Fabric| {
+                let grown = yarn_grown(fabric);
+                (if fabric.weighed { grown.recip() } else { 1.0 }, grown)
+            };
+            made.with_masses(&of_yarn, &|_| 1.0)
+        }
+        Unknown::Density => made.with_masses(&|_| (1.0, 1.0), &|shape| step(shape).exp()),
         Unknown::Sewing => made.clone(),
     }
 }
 
 fn vary_shape(shape: &PartShape, cause: Cause, log_change: f64) -> PartShape {
-    let mut varied = shape.varied(cause, log_change);
-    let grown = log_change.exp();
-    match cause {
-        Cause::Width => {
-            varied.fabric.w_mm.figure.value *= grown;
-            if varied.fabric.weighed {
-                // As much yarn in a wider stitch.
-                varied.fabric.widths_per_stitch.figure.value /= grown;
-            }
-        }
-        Cause::Pressure => {
-            if let Some(fill) = &mut varied.fill {
-                fill.pressure_kpa.figure.value *= grown;
-            }
-        }
-        Cause::Height | Cause::Stiffness | Cause::Gathers => {}
+    let wider = match cause {
+        Cause::Width => log_change,
+        Cause::Height if shape.fabric.width_from_height => -log_change,
+        Cause::Height | Cause::Pressure | Cause::Stiffness | Cause::Gathers => 0.0,
+    };
+    let width = (cause != Cause::Width && wider != 0.0).then_some((Cause::Width, wider));
+    let changes: Vec<(Cause, f64)> = width.into_iter().chain([(cause, log_change)]).collect();
+    let mut varied = shape.varied(&changes);
+    let grown = wider.exp();
+    varied.fabric.w_mm.figure.value *= grown;
+    if varied.fabric.weighed {
+        // As much yarn in a wider stitch.
+        varied.fabric.widths_per_stitch.figure.value /= grown;
     }
     varied
 }
@@ -138,7 +157,11 @@ fn variations<'a>(
     unknowns: &'a [Unknown],
     share: f64,
 ) -> impl Iterator<Item = (Unknown, Made)> + use<'a> {
-    let rough = unknowns.iter().filter(|u| made.shapes.iter().any(|s| log_spread(**u, s) > 0.0));
+    let is_rough = move |unknown: Unknown| {
+        let of_yarn = |fabric: &Fabric| log_spread_of_yarn(unknown, fabric) > 0.0;
+        made.shapes.iter().any(|s| log_spread(unknown, s) > 0.0) || made.fabrics().any(of_yarn)
+    };
+    let rough = unknowns.iter().filter(move |u| is_rough(**u));
     rough.map(move |u| (*u, varied(toy, made, *u, share)))
 }
 
@@ -195,7 +218,8 @@ pub(super) fn jumping_figure(
     of: &dyn Fn(&Made) -> f64,
     sewn: &[f64],
 ) -> (Figure, Effects) {
-    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, &MOVE_BALANCE, share));
+    let unknowns = move_balance(made);
+    let moved = [-1.0, 1.0].into_iter().flat_map(|share| variations(toy, made, &unknowns, share));
     let met = moved.map(|(unknown, made)| (unknown, of(&made))).chain(sewn.iter().map(|v| (Unknown::Sewing, *v)));
     let mut range = Figure::exact(value);
     let mut effects = Effects::new();

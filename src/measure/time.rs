@@ -12,7 +12,7 @@ use super::report::{PartTime, TimeReport};
 use crate::figure::{Assumed, Figure, Origin};
 use crate::part::Part;
 use crate::rounds::{Round, Start, Stitch, StitchKind};
-use crate::toy::plan::{Experience, Timed, planned_copies};
+use crate::toy::plan::{Experience, Timed};
 use crate::toy::{ExtraKind, Joint, Seat, Spot, Toy};
 
 /// Single crochets a minute where nothing is known of the maker: 13, somewhere between a beginner's 8 and a fast
@@ -188,7 +188,7 @@ pub fn time(toy: &Toy, today: Option<Date>) -> TimeReport {
     let mut report = TimeReport { pace_sc_per_min: pace, ..TimeReport::default() };
     let mut seams_left = 0u32;
     for (index, piece) in toy.pieces.iter().enumerate() {
-        let copies = planned_copies(piece);
+        let copies = toy.copies_of(index);
         let rounds = rounds_of(&piece.part);
         let made: Vec<u32> = (0..copies)
             .map(|copy| plan.rounds_made(&piece.part.name, copy).min(u32::try_from(rounds.len()).unwrap_or(u32::MAX)))

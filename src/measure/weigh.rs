@@ -5,58 +5,90 @@ use std::ops::Add;
 use glam::{DAffine3, DVec3};
 
 use super::made::Made;
+use super::work::yarn_name;
 use crate::solid::Ring;
 use crate::solid::mass::{LaminaEdge, MassProperties, frustum_shell, frustum_solid, frustum_volume_mm3, lamina_band};
 use crate::toy::address::{ring_at, surface_point};
 use crate::toy::pose::PiecePose;
 use crate::toy::shape::{PartShape, ShapeKind};
 use crate::toy::{Copies, Extra, Spot, Toy};
-use crate::yarn::length_per_stitch_factor;
+use crate::yarn::{Fabric, length_per_stitch_factor};
 
-/// Yarn in one copy of a part, in lengths of a single crochet's yarn: what the rounds alone decide.
-#[derive(Clone, Debug, Default)]
-pub struct PartYarn {
-    /// Of each round.
-    pub rounds: Vec<f64>,
-    /// Of each yarn by name, in the order the part first uses them.
-    pub yarns: Vec<(String, f64)>,
+/// One yarn in one copy of a part.
+#[derive(Clone, Debug)]
+pub struct YarnIn {
+    /// Its name.
+    pub name: String,
+    /// Rounds that have any of it, counted from 0, and how much: in lengths of a single crochet's yarn.
+    pub rounds: Vec<(usize, f64)>,
+    /// What it makes in this part, where the part's own yarn is another.
+    pub other: Option<Fabric>,
 }
 
-/// Yarn in one copy of a part.
+impl YarnIn {
+    /// All of it, in lengths of a single crochet's yarn.
+    pub fn stitches(&self) -> f64 {
+        self.rounds.iter().map(|(_, stitches)| stitches).fold(0.0, f64::add)
+    }
+
+    /// Length of yarn of a single crochet, mm, and its mass, g. A weighed stitch holds as much however wide it is.
+    fn per_stitch(&self, shape: &PartShape) -> (f64, f64) {
+        let fabric = self.other.as_ref().unwrap_or(&shape.fabric);
+        let w_mm = if fabric.weighed { fabric.w_mm } else { shape.fabric.w_mm };
+        let length_mm = fabric.widths_per_stitch.value() * w_mm.value();
+        (length_mm, length_mm * fabric.g_per_mm())
+    }
+}
+
+/// The yarns in one copy of a part, in the order the part first uses them.
+#[derive(Clone, Debug, Default)]
+pub struct PartYarn {
+    /// Each of them.
+    pub yarns: Vec<YarnIn>,
+    /// Number of rounds.
+    rounds: usize,
+}
+
+impl PartYarn {
+    /// Mass of each round, g, with so much in a single crochet of each yarn.
+    fn rounds_g(&self, per_stitch: &[(f64, f64)]) -> Vec<f64> {
+        let mut grams = vec![0.0; self.rounds];
+        for (yarn, (_, stitch_g)) in self.yarns.iter().zip(per_stitch) {
+            yarn.rounds.iter().for_each(|(round, stitches)| grams[*round] += stitches * stitch_g);
+        }
+        grams
+    }
+}
+
+/// Yarn in one copy of a part as the rounds alone decide it: nothing is said yet of what others than its own make in it.
 pub fn part_yarn(toy: &Toy, index: usize) -> PartYarn {
     let part = &toy.pieces[index].part;
-    let mut yarn = PartYarn { rounds: Vec::with_capacity(part.rounds.len()), yarns: Vec::new() };
-    let name_of = |name: &str| toy.yarn(name).map_or_else(|| name.to_owned(), |y| y.name.clone());
-    let own = name_of(&part.yarn);
-    let mut own_stitches = 0.0;
-    let mut others: Vec<(String, f64)> = Vec::new();
-    for round in &part.rounds {
-        let mut sum = 0.0;
+    let mut yarns: Vec<YarnIn> = Vec::new();
+    let mut spoken: Vec<(Option<&str>, usize)> = Vec::new();
+    for (i, round) in part.rounds.iter().enumerate() {
         for run in &round.runs {
-            let stitches = f64::from(run.times) * f64::from(run.stitch.makes);
-            let length = stitches * length_per_stitch_factor(run.stitch.kind);
-            sum += length;
-            match &run.colour {
-                None => own_stitches += length,
-                Some(colour) => match others.iter_mut().find(|(name, _)| **name == **colour) {
-                    Some(entry) => entry.1 += length,
-                    None => others.push((colour.to_string(), length)),
-                },
+            let length = f64::from(run.times) * f64::from(run.stitch.makes) * length_per_stitch_factor(run.stitch.kind);
+            if length <= 0.0 {
+                continue;
+            }
+            let colour = run.colour.as_deref();
+            let known = spoken.iter().find(|(name, _)| *name == colour).map(|(_, at)| *at);
+            let at = known.unwrap_or_else(|| {
+                let name = yarn_name(toy, colour.unwrap_or(&part.yarn));
+                let at = yarns.iter().position(|y| y.name == name).unwrap_or(yarns.len());
+                if at == yarns.len() {
+                    yarns.push(YarnIn { name: name.to_owned(), rounds: Vec::new(), other: None });
+                }
+                spoken.push((colour, at));
+                at
+            });
+            match yarns[at].rounds.last_mut() {
+                Some((round, sum)) if *round == i => *sum += length,
+                _ => yarns[at].rounds.push((i, length)),
             }
         }
-        yarn.rounds.push(sum);
     }
-    if own_stitches > 0.0 {
-        yarn.yarns.push((own, own_stitches));
-    }
-    for (colour, length) in others {
-        let name = name_of(&colour);
-        match yarn.yarns.iter_mut().find(|(n, _)| *n == name) {
-            Some(entry) => entry.1 += length,
-            None => yarn.yarns.push((name, length)),
-        }
-    }
-    yarn
+    PartYarn { yarns, rounds: part.rounds.len() }
 }
 
 /// A mass and where its centre is: all that balance asks for.
@@ -145,8 +177,8 @@ pub struct PartMass {
     up_to: Vec<[f64; 2]>,
     /// Room for stuffing less what another part takes, mm³.
     pub volume_mm3: f64,
-    /// Length of yarn of a single crochet, mm, and its mass, g.
-    pub per_stitch: (f64, f64),
+    /// Length of yarn of a single crochet, mm, and its mass, g, for each yarn in it.
+    pub per_stitch: Vec<(f64, f64)>,
 }
 
 impl PartMass {
@@ -178,13 +210,17 @@ impl PartMass {
         extras.fold(bands, |sum, (_, extra)| sum.plus(*extra))
     }
 
-    /// The same with other yarn and stuffing in the same shape.
-    pub fn rescaled(&self, factors: MassFactors) -> PartMass {
-        let fabric = factors.yarn_length * factors.yarn_mass;
+    /// The same with other yarn and stuffing in the same shape: each yarn's stitch so many times as long and then so many
+    /// times as heavy a length, the stuffing so many times as dense.
+    pub fn rescaled(&self, yarn: &PartYarn, of_yarn: &dyn Fn(&YarnIn) -> (f64, f64), density: f64) -> PartMass {
+        let factors = yarn.yarns.iter().map(of_yarn).zip(&self.per_stitch);
+        let per_stitch: Vec<(f64, f64)> =
+            factors.map(|((length, mass), (mm, g))| (mm * length, g * length * mass)).collect();
+        let rounds_g = yarn.rounds_g(&per_stitch);
         let mut mass = PartMass {
-            fabric: self.fabric.iter().map(|m| m.scaled(fabric)).collect(),
-            stuffing: self.stuffing.iter().map(|m| m.scaled(factors.density)).collect(),
-            per_stitch: (self.per_stitch.0 * factors.yarn_length, self.per_stitch.1 * fabric),
+            fabric: self.fabric.iter().zip(rounds_g).map(|(band, mass_g)| Band { mass_g, ..*band }).collect(),
+            stuffing: self.stuffing.iter().map(|m| m.scaled(density)).collect(),
+            per_stitch,
             ..self.clone()
         };
         mass.add_up();
@@ -208,23 +244,6 @@ impl PartMass {
     }
 }
 
-/// How much a mass depends on what is known roughly: factors on the figures of the shapes.
-#[derive(Clone, Copy, Debug)]
-pub struct MassFactors {
-    /// On the yarn in a stitch.
-    pub yarn_length: f64,
-    /// On the mass of a length of yarn.
-    pub yarn_mass: f64,
-    /// On the density of stuffing.
-    pub density: f64,
-}
-
-impl Default for MassFactors {
-    fn default() -> Self {
-        MassFactors { yarn_length: 1.0, yarn_mass: 1.0, density: 1.0 }
-    }
-}
-
 /// Masses of one copy of a part. `overlap_share` of its room is taken by the part it sits on, around
 /// `overlap_centre` in its own frame.
 pub fn part_mass(
@@ -239,8 +258,8 @@ pub fn part_mass(
     if shape.nodes.len() < 2 {
         return mass;
     }
-    mass.per_stitch = per_stitch(shape);
-    mass.fabric = fabric_bands(yarn, shape, mass.per_stitch.1);
+    mass.per_stitch = yarn.yarns.iter().map(|y| y.per_stitch(shape)).collect();
+    mass.fabric = fabric_bands(yarn, shape, &mass.per_stitch);
     (mass.stuffing, mass.volume_mm3) = stuffing_bands(shape, overlap_share, overlap_centre);
     let name = &toy.pieces[index].part.name;
     for extra in toy.extras.iter().filter(|e| e.part == *name && e.mass_g.is_finite() && e.mass_g > 0.0) {
@@ -261,23 +280,16 @@ fn part_inertia(
     if shape.nodes.len() < 2 {
         return MassProperties::ZERO;
     }
-    let fabric: Vec<MassProperties> = fabric_bands(yarn, shape, per_stitch(shape).1);
+    let fabric: Vec<MassProperties> = fabric_bands(yarn, shape, &mass.per_stitch);
     let (stuffing, _) = stuffing_bands(shape, overlap_share, overlap_centre);
     let extras = mass.extras.iter().map(|(_, e)| MassProperties::point(e.mass_g, e.centre_mm));
     fabric.into_iter().chain(stuffing).chain(extras).sum()
 }
 
-/// Length of yarn of a single crochet, mm, and its mass, g.
-fn per_stitch(shape: &PartShape) -> (f64, f64) {
-    let length_mm = shape.fabric.length_per_stitch_mm();
-    (length_mm, length_mm * shape.fabric.g_per_mm())
-}
-
 /// The fabric of each round.
-fn fabric_bands<B: Kept>(yarn: &PartYarn, shape: &PartShape, per_stitch_g: f64) -> Vec<B> {
-    let rounds = yarn.rounds.iter().zip(shape.nodes.windows(2));
-    let band = |(stitches, ends): (&f64, &[Ring])| {
-        let grams = stitches * per_stitch_g;
+fn fabric_bands<B: Kept>(yarn: &PartYarn, shape: &PartShape, per_stitch: &[(f64, f64)]) -> Vec<B> {
+    let rounds = yarn.rounds_g(per_stitch).into_iter().zip(shape.nodes.windows(2));
+    let band = |(grams, ends): (f64, &[Ring])| {
         let (a, b) = (ends[0], ends[1]);
         B::of(match shape.kind {
             ShapeKind::FoldedFlat => lamina_band(
@@ -291,6 +303,9 @@ fn fabric_bands<B: Kept>(yarn: &PartYarn, shape: &PartShape, per_stitch_g: f64) 
     rounds.map(band).collect()
 }
 
+/// Most of a part's room that the one it sits on takes.
+pub(super) const MOST_TAKEN: f64 = 0.95;
+
 /// The stuffing in each round, and the room it has, mm³.
 fn stuffing_bands<B: Kept>(shape: &PartShape, overlap_share: f64, overlap_centre: DVec3) -> (Vec<B>, f64) {
     let Some(fill) = shape.fill else { return (Vec::new(), 0.0) };
@@ -302,7 +317,7 @@ fn stuffing_bands<B: Kept>(shape: &PartShape, overlap_share: f64, overlap_centre
     let rings = &shape.inner.rings;
     let filled = rings.windows(2).take(shape.filled_links);
     let mut bands: Vec<B> = filled.map(|b| B::of(frustum_solid(b[0], b[1], density))).collect();
-    let taken = overlap_share.clamp(0.0, 0.95) * room;
+    let taken = overlap_share.clamp(0.0, MOST_TAKEN) * room;
     if taken <= 0.0 {
         return (bands, room);
     }
@@ -339,7 +354,11 @@ fn add_extra(shape: &PartShape, extra: &Extra, mass: &mut PartMass) {
             let (low, high) = (shape.nodes[0].z_mm, shape.nodes[shape.nodes.len() - 1].z_mm);
             let z = low + share * (high - low);
             let above = shape.nodes.iter().position(|r| r.z_mm >= z).unwrap_or(shape.nodes.len() - 1);
-            (above as f64, DVec3::new(0.0, 0.0, z))
+            let node = match above.checked_sub(1).map(|below| (shape.nodes[below].z_mm, shape.nodes[above].z_mm)) {
+                Some((from, to)) if to > from => (above - 1) as f64 + ((z - from) / (to - from)).min(1.0),
+                _ => above as f64,
+            };
+            (node, DVec3::new(0.0, 0.0, z))
         }
         Spot::Surface(address) => {
             let point = surface_point(&shape.outer.rings, address).map_or(DVec3::ZERO, |p| p.at);

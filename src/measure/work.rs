@@ -16,8 +16,6 @@ const SEWING: Figure = Figure { value: 3.5, low: 3.0, high: 4.0 };
 const LEAST_SEWING_MM: f64 = 300.0;
 /// A yarn that rests for more rounds than this is cut, not carried (from memory; a default).
 const CARRIED_ROUNDS: usize = 2;
-/// Most copies of one part, those on copies of others included.
-const MOST_COPIES: u32 = 400;
 
 /// Yarn of one round of one copy.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -77,19 +75,6 @@ pub fn yarn_name<'a>(toy: &'a Toy, spoken: &'a str) -> &'a str {
     toy.yarn(spoken).map_or(spoken, |y| y.name.as_str())
 }
 
-/// How many are made of a part: its copies on every copy of what it sits on.
-pub fn copies(toy: &Toy, index: usize) -> u32 {
-    let mut number = 1u32;
-    let mut at = Some(index);
-    // No chain of seats is longer than there are parts; a circle ends there.
-    for _ in 0..=toy.pieces.len() {
-        let Some(piece) = at.and_then(|i| toy.pieces.get(i)) else { return number };
-        number = number.saturating_mul(piece.placement.copies.number()).min(MOST_COPIES);
-        at = piece.placement.seat.part().and_then(|name| toy.piece_named(name));
-    }
-    toy.pieces[index].placement.copies.number()
-}
-
 /// Length of the seam by which a part is sewn on, mm, for stitches `w_mm` wide; `None` where nothing is sewn. The rim
 /// of a seam keeps the length of its stitches.
 pub fn seam_mm(toy: &Toy, piece: &Piece, w_mm: f64) -> Option<f64> {
@@ -147,7 +132,7 @@ pub fn work(toy: &Toy, w_mm: &dyn Fn(usize) -> f64) -> Vec<YarnWork> {
         if piece.part.rounds.is_empty() {
             continue;
         }
-        let number = copies(toy, index);
+        let number = toy.copies_of(index);
         let seam = seam_mm(toy, piece, w_mm(index));
         for (yarn, rounds) in part_use(toy, piece, seam, &mut yarns) {
             yarns[yarn].parts.push(PartUse { piece: index, copies: number, rounds });

@@ -23,6 +23,12 @@ pub fn filling_pressure_kpa(density_g_per_l: f64) -> f64 {
     (STIFFNESS_KPA * (share(density_g_per_l).powi(3) - share(LOOSE_G_PER_L).powi(3))).max(0.0)
 }
 
+/// How many times as fast as the density's logarithm that of the pressure grows, at a density in g/L: 3 far above the loose
+/// density, without bound towards it.
+pub fn pressure_exponent(density_g_per_l: f64) -> f64 {
+    3.0 / (1.0 - (LOOSE_G_PER_L / density_g_per_l).powi(3)).max(0.0)
+}
+
 /// How a part is filled.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fill {
@@ -32,11 +38,18 @@ pub struct Fill {
     pub pressure_kpa: Assumed,
     /// Weighed filling, g, where the maker weighed it.
     pub weighed_g: Option<f64>,
+    /// Share of the filled rounds' room that no other part takes: 1 where it is all its own.
+    pub own_room: f64,
 }
 
 impl Fill {
-    /// The usual fill for an amount. `density` and `pressure` are the maker's own figures, which win. `None`
-    /// where the part is left empty.
+    /// The mass, g, of a weighed filling that presses as hard as its density makes it. A pressure that the maker set stays.
+    pub fn weighed_by(&self) -> Option<f64> {
+        self.weighed_g.filter(|_| self.pressure_kpa.from != Origin::Measured)
+    }
+
+    /// The usual fill for an amount. `density` and `pressure` are the maker's own figures, which win; the density of a
+    /// weighed filling follows from its mass and room alone. `None` where the part is left empty.
     pub fn of(amount: Amount, density_g_per_l: Option<f64>, pressure_kpa: Option<f64>) -> Option<Fill> {
         let usual = match amount {
             Amount::None => return None,
@@ -59,7 +72,7 @@ impl Fill {
             Some(pressure) => Assumed::new(pressure, 1.0, Origin::Measured),
             None => Assumed::new(filling_pressure_kpa(density.value()), PRESSURE_SPREAD, Origin::Estimate),
         };
-        Some(Fill { density_g_per_l: density, pressure_kpa: pressure, weighed_g: None })
+        Some(Fill { density_g_per_l: density, pressure_kpa: pressure, weighed_g: None, own_room: 1.0 })
     }
 }
 

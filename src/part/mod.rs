@@ -5,7 +5,7 @@ mod fill;
 mod rest;
 
 pub(crate) use fill::WEIGHED;
-pub use fill::{Fill, filling_pressure_kpa};
+pub use fill::{Fill, filling_pressure_kpa, pressure_exponent};
 pub use rest::{BaseFlat, MOST_GATHERED, PartRest, rest_shape};
 
 use serde::{Deserialize, Serialize};

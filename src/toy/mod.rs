@@ -290,6 +290,9 @@ pub struct Toy {
     pub kept: Kept,
 }
 
+/// Most copies of one part, those on copies of others included: no toy has more, and no number in a file may exhaust memory.
+const MOST_COPIES: u32 = 400;
+
 impl Toy {
     /// The yarn of a name; the first where none has it.
     pub fn yarn(&self, name: &str) -> Option<&Yarn> {
@@ -299,5 +302,18 @@ impl Toy {
     /// Position of the part of this name.
     pub fn piece_named(&self, name: &str) -> Option<usize> {
         self.pieces.iter().position(|p| p.part.name == name)
+    }
+
+    /// How many are made of a part: its copies on every copy of what it sits on.
+    pub fn copies_of(&self, index: usize) -> u32 {
+        let mut number = 1u32;
+        let mut at = Some(index);
+        // No chain of seats is longer than there are parts; a circle ends there.
+        for _ in 0..=self.pieces.len() {
+            let Some(piece) = at.and_then(|i| self.pieces.get(i)) else { return number };
+            number = number.saturating_mul(piece.placement.copies.number()).min(MOST_COPIES);
+            at = piece.placement.seat.part().and_then(|name| self.piece_named(name));
+        }
+        self.pieces[index].placement.copies.number().min(MOST_COPIES)
     }
 }

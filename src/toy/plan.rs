@@ -4,7 +4,7 @@
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::{Piece, Toy};
+use super::Toy;
 use crate::rounds::Finish;
 
 /// How practised the maker is.
@@ -134,9 +134,9 @@ impl Plan {
 
     /// Marks everything of a toy as made, sewn and done.
     pub fn set_all_done(&mut self, toy: &Toy) {
-        for piece in &toy.pieces {
+        for (index, piece) in toy.pieces.iter().enumerate() {
             let rounds = u32::try_from(piece.part.rounds.len()).unwrap_or(u32::MAX);
-            for copy in 0..planned_copies(piece) {
+            for copy in 0..toy.copies_of(index) {
                 self.set_rounds_made(&piece.part.name, copy, rounds);
                 self.set_sewn(&piece.part.name, copy, true);
             }
@@ -163,17 +163,12 @@ impl Plan {
     }
 }
 
-/// Copies of a part that are kept apart in a plan: no toy has more, and no number in a file may exhaust memory.
-pub fn planned_copies(piece: &Piece) -> u32 {
-    piece.placement.copies.number().min(400)
-}
-
 /// The toy as far as it is made: each part down to the rounds of its most advanced copy, open where it is not
 /// finished. Parts keep their position; one not begun has no rounds.
 pub fn as_far_as_made(toy: &Toy) -> Toy {
+    let copies: Vec<u32> = (0..toy.pieces.len()).map(|i| toy.copies_of(i)).collect();
     let mut toy = toy.clone();
-    for piece in &mut toy.pieces {
-        let copies = planned_copies(piece);
+    for (piece, copies) in toy.pieces.iter_mut().zip(copies) {
         let made = (0..copies).map(|copy| toy.plan.rounds_made(&piece.part.name, copy)).max().unwrap_or(0) as usize;
         if made < piece.part.rounds.len() {
             piece.part.rounds.truncate(made);
@@ -188,7 +183,7 @@ mod tests {
     use super::*;
     use crate::part::Part;
     use crate::rounds::rounds_of_counts;
-    use crate::toy::{Copies, Placement};
+    use crate::toy::{Copies, Piece, Placement};
 
     #[test]
     fn progress_is_kept_by_copy_and_follows_a_name() {

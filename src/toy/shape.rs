@@ -1,5 +1,7 @@
 //! The shape of every part: stuffed by the membrane model, or flat, or as the fabric stands by itself.
 
+mod vary;
+
 use std::sync::{Arc, OnceLock};
 
 use glam::DVec2;
@@ -13,6 +15,8 @@ use crate::stuffing::{
     Change, Edge, LOWEST_LOAD, Membrane, Response, Rest, Solved, response, solve, solve_weighed, stuffed_volume_mm3,
 };
 use crate::yarn::Fabric;
+
+pub use vary::Cause;
 
 /// Pressure on rounds that are left empty, as a share of the stuffing's: what leaks through from below (from
 /// memory; a default).
@@ -77,8 +81,12 @@ struct Solution {
     solved: Solved,
     /// Node of the part at which the solved nodes begin.
     from: usize,
+    /// The load stays where it is, whatever presses: at the most that the fabric holds, or at the least that is solved.
+    load_stays: bool,
     /// Answers to small changes of load, links and compression share, once they have been asked for.
     answers: [OnceLock<Response>; 3],
+    /// Change of the logarithm of the room for stuffing with that of the load, likewise.
+    room_by_load: OnceLock<f64>,
 }
 
 impl Solution {
@@ -219,46 +227,57 @@ fn stuff(shape: &mut PartShape, part: &Part, input: &ShapeInput, fill: Fill) {
         return;
     };
     let usual = membrane(fill.pressure_kpa.value());
-    let mut solved =
-        Solution { membrane: usual, solved: solve(&rest, &usual), rest, from, answers: Default::default() };
+    let solved = solve(&rest, &usual);
+    let load_stays = solved.overstuffed;
+    let mut solved = Solution {
+        membrane: usual,
+        solved,
+        rest,
+        from,
+        load_stays,
+        answers: Default::default(),
+        room_by_load: OnceLock::new(),
+    };
     shape.take(&solved);
-    if let Some(grams) = fill.weighed_g {
-        // The fabric's own thickness takes from the room that the filling has; its share of the room hardly
-        // moves with the pressure, so that of a first solve does.
-        let room = shape.filled_volume_mm3() / stuffed_volume_mm3(&solved.rest, &solved.solved).max(1e-9);
+    if let Some(grams) = fill.weighed_by() {
+        // The fabric's own thickness takes from the room that the filling has, and so may another part; their shares of the
+        // room hardly move with the pressure, so that of a first solve does.
+        let room =
+            fill.own_room * shape.filled_volume_mm3() / stuffed_volume_mm3(&solved.rest, &solved.solved).max(1e-9);
         let density = |volume_mm3: f64| grams * 1e6 / (volume_mm3 * room).max(1e-9);
         let load = |volume_mm3: f64| filling_pressure_kpa(density(volume_mm3)) / stiffness;
-        solved.solved = solve_weighed(&solved.rest, COMPRESSION_SHARE, load).solved;
+        let weighed = solve_weighed(&solved.rest, COMPRESSION_SHARE, load);
+        solved.load_stays = weighed.slack || weighed.solved.overstuffed;
+        solved.solved = weighed.solved;
         shape.take(&solved);
-        let packed = grams * 1e6 / shape.filled_volume_mm3().max(1e-9);
-        shape.fill = Some(Fill {
-            density_g_per_l: Assumed::new(packed, fill.density_g_per_l.figure.log_spread().exp(), Origin::Measured),
-            pressure_kpa: Assumed::new(solved.solved.load_per_mm * stiffness, PRESSURE_OF_WEIGHED, Origin::Estimate),
-            weighed_g: Some(grams),
-        });
     }
+    let room_mm3 = fill.own_room * shape.filled_volume_mm3();
+    shape.fill = Some(fill_as_solved(fill, room_mm3, &solved.solved, stiffness));
     shape.overstuffed = solved.solved.overstuffed;
     shape.converged = solved.solved.converged;
     shape.stuffed = Some(Arc::new(solved));
 }
 
+/// The filling of a solved part: a weighed one as dense as its room makes it; under the pressure at which the part was
+/// solved, where that is not the one that was asked for.
+fn fill_as_solved(fill: Fill, room_mm3: f64, solved: &Solved, stiffness_n_per_m: f64) -> Fill {
+    let mut fill = fill;
+    let solved_kpa = solved.load_per_mm * stiffness_n_per_m;
+    if let Some(grams) = fill.weighed_g {
+        let spread = fill.density_g_per_l.figure.log_spread().exp();
+        fill.density_g_per_l = Assumed::new(grams * 1e6 / room_mm3.max(1e-9), spread, Origin::Measured);
+    }
+    if fill.weighed_by().is_some() {
+        fill.pressure_kpa = Assumed::new(solved_kpa, PRESSURE_OF_WEIGHED, Origin::Estimate);
+    } else if solved.converged && solved.overstuffed {
+        let spread = fill.pressure_kpa.figure.log_spread().exp();
+        fill.pressure_kpa = Assumed::new(solved_kpa, spread, Origin::Estimate);
+    }
+    fill
+}
+
 /// Weighing the stuffing leaves the law's own constants uncertain: two times either way (from memory; a default).
 pub(crate) const PRESSURE_OF_WEIGHED: f64 = 2.0;
-
-/// What the shape of a part depends on and is known only roughly.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Cause {
-    /// Stitch width, at the same height to width.
-    Width,
-    /// Height to width.
-    Height,
-    /// Pressure of the stuffing.
-    Pressure,
-    /// Stiffness of the fabric.
-    Stiffness,
-    /// Stiffness of gathered fabric.
-    Gathers,
-}
 
 fn empty(shape: &mut PartShape, part: &Part, input: &ShapeInput) {
     let counts = part.counts();
@@ -376,7 +395,7 @@ impl PartShape {
         let solution = self.stuffed.as_deref()?;
         let Solution { rest, membrane, solved, from, .. } = solution;
         // The load of a weighed filling follows from the shape itself.
-        let weighed = self.fill.is_some_and(|f| f.weighed_g.is_some());
+        let weighed = self.fill.is_some_and(|f| f.weighed_by().is_some());
         let load_per_mm = if weighed { solved.load_per_mm } else { membrane.load_per_mm };
         Some(Equilibrium { rest, membrane: Membrane { load_per_mm, ..*membrane }, solved, from: *from })
     }
@@ -388,6 +407,12 @@ impl PartShape {
         }
         let bands = self.inner.rings.windows(2).take(self.filled_links);
         bands.map(|b| frustum_volume_mm3(b[0], b[1])).sum()
+    }
+
+    /// Inside of the fabric of the filled rounds.
+    pub fn filled_inside(&self) -> Solid {
+        let end = self.filled_links.saturating_add(1).min(self.inner.rings.len());
+        Solid { rings: self.inner.rings[..end].to_vec() }
     }
 
     /// Greatest width of the outside, mm.
@@ -420,71 +445,6 @@ impl PartShape {
         let low = (value - length(part(high.value, high.low))).hypot(value * (1.0 - part(wide.value, wide.low)));
         let more = (length(part(high.value, high.high)) - value).hypot(value * (part(wide.value, wide.high) - 1.0));
         Figure { value, low: (value - low).max(0.0), high: value + more }
-    }
-
-    /// The same part with one of its causes times e^`log_change`, to first order: no new solve.
-    pub fn varied(&self, cause: Cause, log_change: f64) -> PartShape {
-        // What follows from the nodes is worked out anew; stretches are asked of the toy itself only.
-        let mut varied = PartShape {
-            kind: self.kind,
-            fabric: self.fabric,
-            rest: self.rest.clone(),
-            nodes: Vec::new(),
-            outer: Solid::default(),
-            inner: Solid::default(),
-            before_stuffing_z_mm: Vec::new(),
-            stretch_around: Vec::new(),
-            stretch_along: Vec::new(),
-            fill: self.fill,
-            filled_links: self.filled_links,
-            flat: self.flat,
-            overstuffed: self.overstuffed,
-            converged: self.converged,
-            stuffed: None,
-            made_from: None,
-        };
-        let (length, change, log_load) = match cause {
-            Cause::Width => (log_change.exp(), Change::Load, log_change),
-            Cause::Height => (1.0, Change::Links, log_change),
-            Cause::Pressure => (1.0, Change::Load, log_change),
-            Cause::Stiffness => (1.0, Change::Load, -log_change),
-            Cause::Gathers => (1.0, Change::CompressionShare, log_change),
-        };
-        let rest = &mut varied.rest;
-        for x in rest.radius_mm.iter_mut().chain(&mut rest.core_half_mm).chain(&mut rest.link_mm) {
-            *x *= length;
-        }
-        if cause == Cause::Height {
-            let grown = log_change.exp();
-            varied.rest.link_mm.iter_mut().for_each(|x| *x *= grown);
-        }
-        match self.stuffed.as_deref() {
-            Some(solution @ Solution { solved, from, .. }) if solved.converged => {
-                let answer = solution.answer(change);
-                let radius: Vec<f64> = solved
-                    .radius_mm
-                    .iter()
-                    .zip(&answer.d_radius)
-                    .map(|(r, d)| length * (r + log_load * d).max(0.0))
-                    .collect();
-                let mut z = Vec::with_capacity(solved.radius_mm.len());
-                z.push(0.0);
-                for (i, (rise, d)) in solved.rise_mm.iter().zip(&answer.d_rise).enumerate() {
-                    z.push(z[i] + length * (rise + log_load * d).max(0.0));
-                }
-                varied.set_middle(*from, &radius, &z);
-            }
-            _ => match self.kind {
-                ShapeKind::Stuffed | ShapeKind::Open => {
-                    varied.before_stuffing_z_mm = plain_heights(&varied.rest, 1.0);
-                    varied.as_fabric_stands();
-                }
-                ShapeKind::FoldedFlat => varied.fold(),
-                ShapeKind::Disc => varied.lie_flat(),
-            },
-        }
-        varied.skin();
-        varied
     }
 }
 

@@ -160,7 +160,7 @@ impl WeighDraft {
                     }
                 };
                 let yarn = if spoken == own { String::new() } else { spoken.to_owned() };
-                let copy = self.copy.clamp(1, piece.placement.copies.number());
+                let copy = self.copy.clamp(1, toy.copies_of(index));
                 records.weigh_ins.push(WeighIn { yarn, part, copy, round, weight });
             }
             What::Part if value == 0.0 => return nothing(),
@@ -230,7 +230,7 @@ fn changes(before: &Report, after: &Report, units: Units) -> Vec<String> {
 /// What is recorded, a line each.
 fn lines(toy: &Toy) -> Vec<String> {
     let records = &toy.records;
-    let copies = |part: &str| toy.piece_named(part).map_or(1, |i| toy.pieces[i].placement.copies.number());
+    let copies = |part: &str| toy.piece_named(part).map_or(1, |i| toy.copies_of(i));
     let yarn = records.weigh_ins.iter().map(|w| {
         let copy = if copies(&w.part) > 1 { format!(" {}", w.copy.max(1)) } else { String::new() };
         let of = if w.yarn.is_empty() { String::new() } else { format!(" of {}", w.yarn) };
@@ -342,7 +342,7 @@ fn place(ui: &mut Ui, draft: &mut WeighDraft, toy: &Toy) {
     if let Some(part) = name_choice(ui, "Part", &piece.part.name, &names) {
         (draft.part, draft.round, draft.copy) = (part, 0, 1);
     }
-    let copies = piece.placement.copies.number();
+    let copies = toy.copies_of(index);
     if draft.what == What::Yarn
         && copies > 1
         && let Some(copy) = count(ui, "Which one of them", draft.copy.max(1), 1..=copies)

@@ -10,7 +10,6 @@ use crate::figure::Figure;
 use crate::measure::report::{FacePlace, PlacementsReport, SeamCopy, SeamReport, SewnOff, StepReport};
 use crate::measure::time::{faces, is_sewn_on};
 use crate::toy::Toy;
-use crate::toy::plan::planned_copies;
 
 /// Copies that are told one by one.
 const MOST_COPIES: u32 = 12;
@@ -47,7 +46,7 @@ fn progress(ui: &mut Ui, bench: &mut Bench, part: usize) {
         return;
     }
     let name = bench.toy().pieces[part].part.name.clone();
-    let copies = planned_copies(&bench.toy().pieces[part]);
+    let copies = bench.toy().copies_of(part);
     let sewn_on = is_sewn_on(bench.toy(), part);
     for copy in 0..copies.min(MOST_COPIES) {
         let called = if copies > 1 { format!("{name} {}", copy + 1) } else { name.clone() };

@@ -112,7 +112,7 @@ impl YarnStrip {
 fn leg(toy: &Toy, row: &WorkRow, first: usize) -> Leg {
     let piece = &toy.pieces[row.piece];
     let name = &piece.part.name;
-    let several = piece.placement.copies.number() > 1;
+    let several = toy.copies_of(row.piece) > 1;
     Leg {
         piece: row.piece,
         copy: row.copy,

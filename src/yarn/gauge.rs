@@ -28,6 +28,9 @@ pub struct Fabric {
     pub h_mm: Assumed,
     /// Height to width; its spread is that of the height at a given width.
     pub height_to_width: Assumed,
+    /// The height was counted and the width follows from it: what is not known of height to width moves the width, the
+    /// other way round, and leaves the height.
+    pub width_from_height: bool,
     /// Yarn count, g per km (ISO 1144).
     pub tex: Assumed,
     /// Yarn in one single crochet, in stitch widths.
@@ -112,7 +115,10 @@ pub fn fabric(yarn: &Yarn) -> Fabric {
         (Some(w), Some((across, _)), _) => w.combined(across),
         (Some(w), None, _) | (None, Some((w, _)), _) => w,
         // A counted height tells the width better than the hook does.
-        (None, None, Some(h)) => Assumed::new(h / HEIGHT_TO_WIDTH, RATIO_ESTIMATE, Origin::Estimate),
+        (None, None, Some(h)) => {
+            let spread = RATIO_ESTIMATE.ln().hypot(SWATCH.ln()).exp();
+            Assumed::new(h / HEIGHT_TO_WIDTH, spread, Origin::Estimate)
+        }
         (None, None, None) => {
             let width = width_estimate_mm(category, hook_mm) * yarn.trials.width_factor();
             Assumed::new(width, WIDTH_ESTIMATE, Origin::Estimate)
@@ -154,6 +160,7 @@ pub fn fabric(yarn: &Yarn) -> Fabric {
         w_mm,
         h_mm,
         height_to_width,
+        width_from_height: swatch.is_none() && disc.is_none() && rounds.is_some(),
         tex,
         widths_per_stitch,
         weighed: false,

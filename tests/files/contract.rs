@@ -150,3 +150,26 @@ fn a_short_yarn_is_severe_and_a_close_one_a_warning() {
     let between = 0.5 * (need["value"].as_f64().expect("a mass") + need["high"].as_f64().expect("a mass"));
     assert_eq!(severity(&between.to_string()), Some("warning".into()));
 }
+
+/// Absent is null, never 0: a ball with a weight on its side finds no rest as it was laid out, one with it low down does.
+#[test]
+fn how_far_it_settles_is_null_where_it_finds_no_rest() {
+    let ball = |spot: &str| {
+        let toy = format!(
+            "(version: 1, toy: (purpose: Sit, yarns: [(category: 4, hook_mm: 3.5)], pieces: [(part: (name: \"Ball\", start: \
+             MagicRing, rounds: [\"6sc\", \"6sc+\", \"6sc+ 6sc\", \"6sc+ 12sc\", \"24sc\", \"24sc\", \"24sc\", \"24sc\", \
+             \"6sc- 12sc\", \"6sc- 6sc\", \"6sc-\"], finish: Gathered, base: Rounded), placement: (seat: Floor(down: \
+             Start, x_mm: 0.0, y_mm: 0.0)))], extras: [(name: \"weight\", kind: Weight, mass_g: 40.0, part: \"Ball\", \
+             spot: {spot})]))"
+        );
+        let output = run(&["check", "-", "--format", "toy", "--json"], &toy);
+        let report: Value = serde_json::from_str(&out(&output)).expect("JSON alone");
+        report["stand"].clone()
+    };
+    let aside = ball("Surface((round: 6.0, angle_deg: 90.0))");
+    assert_eq!(aside["verdict"], "rocks");
+    assert!(aside["settles_deg"].is_null(), "{aside}");
+    let low = ball("Inside(share: 0.1)");
+    assert_eq!(low["verdict"], "stands", "{low}");
+    assert!(low["settles_deg"].as_f64().is_some_and(|deg| deg < 1.0), "{low}");
+}

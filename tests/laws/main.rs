@@ -2,6 +2,8 @@
 
 mod plan;
 mod advice;
+mod copies;
+mod filling;
 mod landing;
 mod legs;
 mod narrow;

@@ -153,3 +153,89 @@ proptest! {
         }
     }
 }
+
+/// A weighed filling weighs what it weighs, so that a looser hand gives it more room: it is packed less densely and presses
+/// less, as its mass over its room and the law of the pressure say. Solved anew on either side, the toy moves as the linear
+/// effects of width, height to width and stiffness say; by hand the neck bears about w³·p/w⁴ with p about as w⁻⁹ for a
+/// mass that hardly moves, so that its share falls steeply where it would rise under a set pressure.
+#[test]
+fn a_weighed_filling_follows_the_gauge() {
+    let weighed = |across: f64, ratio: f64, stiffness: f64| {
+        derive(&toy(6, 6, &|t| {
+            t.pieces[0].part.stuffing.amount = Amount::Grams(5.0);
+            t.pieces[1].part.stuffing.amount = Amount::Grams(6.0);
+            t.yarns[0].stitches_per_10cm = Some(19.0 / across);
+            t.yarns[0].rounds_per_10cm = Some(20.0 / (across * ratio));
+            t.settings.fabric_n_per_m = Some(1000.0 * stiffness);
+        }))
+    };
+    let base = weighed(1.0, 1.0, 1.0);
+    let part = &base.report.parts[0];
+    let density = part.density_g_per_l.expect("stuffed");
+    assert!((density.value() / (5.0e3 / part.volume_ml.value) - 1.0).abs() < 1e-9, "{density:?}");
+    // The swatch holds to 3 % in width and in height to width: three times and once that in the room, hypot 9.5 %, less what
+    // the fabric gives way, and 5 % of the scale.
+    assert!((0.05..0.11).contains(&density.figure.half_log_range()), "{density:?}");
+    let joint = base.causes.least_neck.expect("a neck");
+    let small = 0.003;
+    let step = f64::exp(small);
+    for (cause, low, high) in [
+        (Cause::Width, weighed(1.0 / step, 1.0, 1.0), weighed(step, 1.0, 1.0)),
+        (Cause::Height, weighed(1.0, 1.0 / step, 1.0), weighed(1.0, step, 1.0)),
+        (Cause::Stiffness, weighed(1.0, 1.0, 1.0 / step), weighed(1.0, 1.0, step)),
+    ] {
+        let varied = |of: &dyn Fn(&toppleknot::toy::shape::PartShape) -> f64| {
+            let shape = &base.made.shapes[0];
+            (of(&shape.varied(&[(cause, small)])) / of(&shape.varied(&[(cause, -small)]))).ln() / (2.0 * small)
+        };
+        let anew = |of: &dyn Fn(&toppleknot::toy::shape::PartShape) -> f64| {
+            (of(&high.made.shapes[0]) / of(&low.made.shapes[0])).ln() / (2.0 * small)
+        };
+        let kpa = |s: &toppleknot::toy::shape::PartShape| s.fill.map_or(0.0, |f| f.pressure_kpa.value());
+        type Of<'a> = (&'a str, &'a dyn Fn(&toppleknot::toy::shape::PartShape) -> f64);
+        let of: [Of; 3] = [("pressure", &kpa), ("room", &|s| s.filled_volume_mm3()), ("width", &|s| s.widest_mm())];
+        for (name, of) in of {
+            let (linear, solved) = (varied(of), anew(of));
+            assert!((linear - solved).abs() < 0.03 * solved.abs() + 3e-3, "{cause:?} {name}: {linear}, anew {solved}");
+        }
+        let share = |d: &toppleknot::measure::Derived| d.report.necks[joint].load_share.value;
+        let solved = (share(&high) / share(&low)).ln() / (2.0 * small);
+        let spread = if cause == Cause::Stiffness { 0.0 } else { 1.03_f64.ln() };
+        let linear = base.causes.neck.iter().find(|(u, _)| *u == Unknown::Shape(cause)).map_or(0.0, |(_, e)| *e);
+        if spread > 0.0 {
+            assert!(
+                (linear / spread - solved).abs() < 0.03 * solved.abs() + 3e-3,
+                "{cause:?} neck: {linear}, {solved}"
+            );
+        }
+        if cause == Cause::Width {
+            assert!(solved < -4.0, "a looser hand makes a weaker neck: {solved}");
+        }
+    }
+}
+
+/// Where rounds were counted and stitches were not, the width follows from the height: what is not known of height to
+/// width (8 %, a default) moves the width alone. Solved anew with the width moved and the height kept, the toy moves as its
+/// effect says; the counted height brings its own 3 % to every length.
+#[test]
+fn a_counted_height_stays_where_the_width_is_guessed() {
+    let counted = |w_mm: Option<f64>, rounds: f64| {
+        derive(&toy(6, 6, &|t| {
+            (t.yarns[0].stitches_per_10cm, t.yarns[0].rounds_per_10cm) = (w_mm.map(|w| 100.0 / w), Some(rounds));
+        }))
+    };
+    let base = counted(None, 20.0);
+    let w = base.report.yarn[0].w_mm.value();
+    assert!((w - 5.0 / 0.93).abs() < 1e-9);
+    let height = |d: &toppleknot::measure::Derived| d.report.toy.size_mm.map_or(0.0, |s| s.z.value);
+    let effect = |cause| base.causes.height.iter().find(|(u, _)| *u == Unknown::Shape(cause)).map_or(0.0, |(_, e)| *e);
+    let small = 0.003_f64;
+    let moved = |log_w: f64| height(&counted(Some(w * log_w.exp()), 20.0));
+    let by_ratio = (moved(-small) / moved(small)).ln() / (2.0 * small) * 1.08_f64.ln();
+    let told = effect(Cause::Height);
+    assert!((told - by_ratio).abs() < 0.03 * by_ratio.abs() + 1e-3, "{told}, solved anew {by_ratio}");
+    let scaled = |log: f64| height(&counted(Some(w * log.exp()), 20.0 / log.exp()));
+    let by_count = (scaled(small) / scaled(-small)).ln() / (2.0 * small) * 1.03_f64.ln();
+    let told = effect(Cause::Width);
+    assert!((told - by_count).abs() < 0.03 * by_count.abs() + 1e-3, "{told}, solved anew {by_count}");
+}

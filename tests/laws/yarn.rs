@@ -171,10 +171,15 @@ fn a_ball_on_the_scale_says_the_same_as_grams_used() {
 fn a_weighed_part_weighs_what_the_scale_says() {
     let mut toy = toy();
     toy.records.parts = vec![PartWeight { part: "Body".into(), grams: 9.5, stuffed: false }];
+    let two_yarns = derive(&toy).report.parts[0].fabric_g.half_log_range();
+    for run in toy.pieces[0].part.rounds.iter_mut().flat_map(|round| &mut round.runs) {
+        run.colour = None;
+    }
     let report = derive(&toy).report;
     assert!(same(report.parts[1].fabric_g.value, 9.5));
     // 1 g of 9.5 g, and 2 % for the hand: 10.7 %.
     let head = report.parts[0].fabric_g.half_log_range();
+    assert!(two_yarns > head, "of another yarn in it nothing was told: {two_yarns}, {head}");
     assert!((head - (1.0_f64 / 9.5).hypot(0.02)).abs() < 0.002, "the yarn's other parts are told by it: {head}");
     // With weighed stuffing in it, the stuffing comes off.
     toy.pieces[1].part.stuffing.amount = Amount::Grams(8.0);
@@ -186,6 +191,52 @@ fn a_weighed_part_weighs_what_the_scale_says() {
     let report = derive(&toy).report;
     let part = &report.parts[1];
     assert!((part.fabric_g.value + part.stuffing_g.value - 17.5).abs() < 1e-6, "{part:?}");
+}
+
+/// By hand, from ISO 1144 (tex is g per km): 500 and 1000 tex, 7 widths of 5 mm in a stitch, so 35 mm of 0.0175 and 0.035 g.
+/// 216 stitches of each are 7.56 m, 3.78 and 7.56 g; in a round of 36 stitches there are 0.63 or 1.26 g.
+#[test]
+fn stitches_in_another_yarn_weigh_what_that_yarn_weighs() {
+    let counts = [6, 12, 18, 24, 30, 36, 36, 36, 36, 36, 36, 36, 30, 24, 18, 12, 6];
+    let seat = Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 };
+    let mut ball = piece("Ball", "Thin", &counts, seat, Copies::One);
+    ball.part.stuffing.amount = Amount::None;
+    for run in ball.part.rounds[6..12].iter_mut().flat_map(|round| &mut round.runs) {
+        run.colour = Some(Arc::from("Thick"));
+    }
+    let yarn = |name: &str, metres| Yarn {
+        name: name.into(),
+        metres_per_100g: Some(metres),
+        stitches_per_10cm: Some(20.0),
+        widths_per_stitch: Some(7.0),
+        ..Yarn::default()
+    };
+    let mut toy = Toy { yarns: vec![yarn("Thin", 200.0), yarn("Thick", 100.0)], pieces: vec![ball], ..Toy::default() };
+    let derived = derive(&toy);
+    let report = &derived.report;
+    assert!(same(report.parts[0].fabric_g.value, 11.34) && same(report.parts[0].yarn_m.value, 15.12));
+    for (used, grams) in report.yarn.iter().zip([3.78, 7.56]) {
+        assert!(same(used.metres.value, 7.56) && same(used.grams.value, grams), "{}: {:?}", used.name, used.grams);
+        let need = used.stock.need;
+        let ends_g = (need.tails_m.value + need.sewing_m.value) * used.tex.value() * 1e-3;
+        assert!(same(need.grams.value, grams + ends_g), "the need is of the same stitches: {:?}", need.grams);
+    }
+    // Every round counts for the balance with its own yarn.
+    let mass = &derived.made.masses[0];
+    let by_hand = |i: usize| f64::from(counts[i]) * if (6..12).contains(&i) { 0.035 } else { 0.0175 };
+    assert!(mass.fabric.iter().enumerate().all(|(i, band)| same(band.mass_g, by_hand(i))));
+    let moment: f64 = mass.fabric.iter().enumerate().map(|(i, band)| by_hand(i) * band.z_mm).sum();
+    assert!(same(mass.whole.centre_mm.z, moment / 11.34));
+    // On the scale it weighs what it weighs, however its yarns share it, and both are then known as well as the scale.
+    toy.records.parts = vec![PartWeight { part: "Ball".into(), grams: 15.0, stuffed: false }];
+    let report = derive(&toy).report;
+    assert!(same(report.parts[0].fabric_g.value, 15.0));
+    assert!(same(report.yarn.iter().map(|y| y.grams.value).sum(), 15.0));
+    for used in &report.yarn {
+        let need = used.stock.need;
+        let ends_g = (need.tails_m.value + need.sewing_m.value) * used.tex.value() * 1e-3;
+        assert!(same(need.grams.value, used.grams.value + ends_g), "{}: {:?}", used.name, need.grams);
+    }
 }
 
 #[test]

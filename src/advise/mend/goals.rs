@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::measure::joint::{HOLDS_FROM, NODS_FROM};
-use crate::measure::necks::Neck;
+use crate::measure::necks::{Neck, small_g};
 use crate::measure::standing::StandVerdict;
 use crate::measure::{Finding, FindingKind, Glance, Severity};
 use crate::toy::Toy;
@@ -150,12 +150,12 @@ fn tip_gap(deg: f64, toy: &Toy, look: &Glance) -> f64 {
 /// stands above it and is no small thing. The joint of a named part that carries most always counts: to make what it
 /// carries small mends no neck.
 fn weakest_share(toy: &Toy, look: &Glance, part: Option<&str>) -> f64 {
-    let total: f64 = look.made.masses.iter().map(|m| m.whole.mass_g).sum();
+    let small_g = small_g(&look.made);
     let bears = |n: &&Neck| !n.joint.stick && n.load.centre_mm.z > n.pivot_mm.z;
     let named = |n: &&Neck| part.is_none_or(|p| toy.pieces[n.part].part.name == p);
     let carrying = || look.necks.iter().filter(bears).filter(named);
     let most = carrying().map(|n| n.load.mass_g).fold(0.0, f64::max);
-    let judged = carrying().filter(|n| n.load.mass_g >= 0.08 * total || (part.is_some() && n.load.mass_g >= most));
+    let judged = carrying().filter(|n| n.load.mass_g >= small_g || (part.is_some() && n.load.mass_g >= most));
     judged.map(|n| n.joint.load_share()).fold(f64::INFINITY, f64::min)
 }
 

@@ -233,7 +233,7 @@ fn cloth(input: &ShapeInput, middle: &Curve, widest_mm: f64) -> Result<Cloth, Fi
             PI / 3.0 * (a.x * a.x + a.x * b.x + b.x * b.x) * (b.y - a.y)
         })
         .sum();
-    let pressure = match fill.weighed_g {
+    let pressure = match fill.weighed_by() {
         Some(grams) => filling_pressure_kpa(grams * 1e6 / volume.max(1.0)),
         None => fill.pressure_kpa.value(),
     };

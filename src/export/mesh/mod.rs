@@ -95,7 +95,7 @@ const EYE_RINGS: usize = 16;
 pub fn solid_mesh(toy: &Toy, made: &Made, side: Side) -> Result<Mesh, MeshError> {
     let profiles: Vec<Option<Profile>> = made.shapes.iter().map(|s| Profile::of_part(s, side)).collect();
     let copies = |i: usize| match made.poses[i].toy_from_part.len() {
-        0 => toy.pieces[i].placement.copies.number() as usize,
+        0 => toy.copies_of(i) as usize,
         placed => placed,
     };
     let triangles = profiles.iter().enumerate().filter_map(|(i, p)| Some(p.as_ref()?.triangles() * copies(i))).sum();
@@ -157,7 +157,7 @@ fn set_beside(toy: &Toy, made: &Made, profiles: &[Option<Profile>]) -> Made {
         let Some(profile) = profile.as_ref().filter(|_| made.poses[i].toy_from_part.is_empty()) else { continue };
         let half = profile.rings.iter().map(|r| r.radius_mm + r.core_half_mm).fold(0.0, f64::max);
         let low = profile.rings.iter().map(|r| r.z_mm).fold(f64::INFINITY, f64::min);
-        for _ in 0..toy.pieces[i].placement.copies.number() {
+        for _ in 0..toy.copies_of(i) {
             x += GAP_MM + half;
             whole.poses[i].toy_from_part.push(DAffine3::from_translation(DVec3::new(x, 0.0, -low)));
             x += half;

@@ -4,7 +4,7 @@ use super::{about, bearing, whole};
 use crate::figure::Figure;
 use crate::measure::joint::{JointVerdict, nod_deg};
 use crate::measure::made::Made;
-use crate::measure::necks::{Neck, Place};
+use crate::measure::necks::{Neck, Place, small_g};
 use crate::measure::report::{Finding, FindingKind, Severity};
 use crate::measure::standing::{StandVerdict, Standing};
 use crate::toy::{Purpose, Seat, Toy};
@@ -148,8 +148,6 @@ fn holds(toy: &Toy, made: &Made, neck: &Neck, found: &mut Vec<Finding>) {
         return;
     }
     let name = &toy.pieces[neck.part].part.name;
-    let total: f64 = made.masses.iter().map(|m| m.whole.mass_g).sum();
-    let carries = if total > 0.0 { neck.load.mass_g / total } else { 0.0 };
     let (spot, round) = match neck.place {
         Place::Seam { onto, .. } => (format!("The seam of {name} on {}", toy.pieces[onto].part.name), None),
         Place::Round { node } => (format!("{name}, round {node}"), Some(node)),
@@ -158,8 +156,7 @@ fn holds(toy: &Toy, made: &Made, neck: &Neck, found: &mut Vec<Finding>) {
         found.push(about(kind, severity, name, round, message, remedy));
     };
     let share = neck.joint.load_share();
-    // A small thing that nods (an ear, an arm held up) is no fault of the toy.
-    let small = carries < 0.08;
+    let small = neck.load.mass_g < small_g(made);
     let lying = toy.purpose == Purpose::Lie;
     match neck.joint.verdict() {
         JointVerdict::Holds | JointVerdict::Held => {}

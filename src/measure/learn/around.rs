@@ -146,7 +146,7 @@ pub(super) fn measure(toy: &Toy, name: &str, ball: Option<&Ball>, known: &mut Kn
             if shape.kind != ShapeKind::Stuffed || !shape.converged || mm.is_nan() || mm <= 0.0 {
                 continue;
             }
-            let slope = |cause| (around_mm(&shape.varied(cause, STEP), node) / mm).ln() / STEP;
+            let slope = |cause| (around_mm(&shape.varied(&[(cause, STEP)]), node) / mm).ln() / STEP;
             let spread = shape.fill.map_or(0.0, |f| f.pressure_kpa.figure.half_log_range());
             let by_pressure = slope(Cause::Pressure);
             // The pressure is counted in its own spread, so that its weight is 1.
@@ -190,6 +190,7 @@ fn take(known: &mut Known, logs: [f64; 2], spread: [f64; 2], pressure_sd: f64) {
     let before = known.fabric;
     let fabric = &mut known.fabric;
     fabric.w_mm = Assumed::new(before.w_mm.value() * logs[0].exp(), spread[0].exp(), Origin::Measured);
+    fabric.width_from_height = false;
     if before.h_mm.from == Origin::Measured && before.height_to_width.from == Origin::Estimate {
         // The height was counted: it stays, and its ratio to the width is now known.
         let ratio = before.h_mm.value() / fabric.w_mm.value();

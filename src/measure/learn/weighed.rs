@@ -6,7 +6,7 @@
 //! order does not matter. A hand is not the same every day: 2 % are added to what comes out, for what is still to be
 //! made. An outcome less sure than the estimate it would replace is left out.
 
-use super::{grams_log_spread, scale_g, stitches};
+use super::{expected_g, grams_log_spread, scale_g};
 use crate::figure::{Assumed, Origin};
 use crate::measure::input::fabric_before;
 use crate::measure::work::{RoundUse, YarnWork, work, yarn_name};
@@ -131,7 +131,8 @@ pub(super) fn weigh(toy: &Toy, name: &str, fabric: &mut Fabric) {
     for index in (0..toy.pieces.len()).filter(|i| own(*i)) {
         if let Some(grams) = part_fabric_g(toy, index) {
             let error = scale_g(grams) / grams;
-            add((grams / (stitches(toy, index) * w_mm(index) * expected_per_mm)).ln(), error * error);
+            let expected = expected_g(toy, index, fabric, &|other| fabric_before(toy, toy.yarn(other)));
+            add((grams / expected).ln(), error * error);
         }
     }
     let measured = fabric.widths_per_stitch.from == Origin::Measured;

@@ -3,7 +3,8 @@
 use super::Spot;
 use crate::figure::Figure;
 use crate::measure::Made;
-use crate::measure::learn::{Point, known, part_fabric_g, points, scale_g};
+use crate::measure::gauges::{gauge_of, other_in_part};
+use crate::measure::learn::{Point, part_fabric_g, points, scale_g};
 use crate::measure::work::{YarnWork, work, yarn_name};
 use crate::toy::Toy;
 use crate::yarn::Fabric;
@@ -100,29 +101,7 @@ fn plus(sum: Figure, one: Figure, times: f64) -> Figure {
 pub(super) fn curves(toy: &Toy, fabrics: &[Fabric]) -> Vec<Curve> {
     let w_mm = |i: usize| fabrics.get(i).map_or(0.0, |f| f.w_mm.value());
     let yarns = work(toy, &w_mm);
-    let own: Vec<&str> = toy.pieces.iter().map(|p| yarn_name(toy, &p.part.yarn)).collect();
-    let gauges: Vec<Fabric> = yarns
-        .iter()
-        .map(|yarn| {
-            let weighed = |i: usize| toy.records.parts.iter().any(|r| r.part == toy.pieces[i].part.name);
-            let part = (0..fabrics.len().min(own.len())).find(|i| own[*i] == yarn.name && !weighed(*i));
-            part.map_or_else(|| known(toy, &yarn.name).fabric, |i| fabrics[i])
-        })
-        .collect();
-    // A part on the scale weighs what it weighs, however its colours share it.
-    let mut shares: Vec<f64> = vec![1.0; toy.pieces.len()];
-    for record in &toy.records.parts {
-        let Some(index) = toy.piece_named(&record.part) else { continue };
-        let Some(grams) = part_fabric_g(toy, index) else { continue };
-        let of = |(yarn, gauge): (&YarnWork, &Fabric)| {
-            let part = yarn.parts.iter().find(|p| p.piece == index)?;
-            Some(part.up_to(usize::MAX).stitches * per_stitch_g(fabrics, index, own[index] == yarn.name, gauge))
-        };
-        let expected: f64 = yarns.iter().zip(&gauges).filter_map(of).sum();
-        if expected > 0.0 {
-            shares[index] = grams / expected;
-        }
-    }
+    let gauges: Vec<Fabric> = yarns.iter().map(|yarn| gauge_of(toy, fabrics, &yarn.name)).collect();
     let curve = |(yarn, gauge): (&YarnWork, &Fabric)| {
         let mut curve = Curve {
             name: yarn.name.clone(),
@@ -133,9 +112,11 @@ pub(super) fn curves(toy: &Toy, fabrics: &[Fabric]) -> Vec<Curve> {
             whole_g: 0.0,
         };
         let per_mm = gauge.g_per_mm();
-        for part in &yarn.parts {
+        for part in yarn.parts.iter().filter(|p| p.piece < fabrics.len()) {
             let i = part.piece;
-            let per_stitch = shares[i] * per_stitch_g(fabrics, i, own[i] == yarn.name, gauge);
+            let own = yarn_name(toy, &toy.pieces[i].part.yarn) == yarn.name;
+            let fabric = if own { fabrics[i] } else { other_in_part(toy, fabrics, i, gauge) };
+            let per_stitch = fabric.length_per_stitch_mm() * fabric.g_per_mm();
             let mut sum = 0.0;
             let mut up_to_g = Vec::with_capacity(part.rounds.len() + 1);
             up_to_g.push(0.0);
@@ -160,13 +141,6 @@ pub(super) fn curves(toy: &Toy, fabrics: &[Fabric]) -> Vec<Curve> {
         curve
     };
     yarns.iter().zip(&gauges).map(curve).collect()
-}
-
-/// Mass of a single crochet of a yarn in a part, g: as wide as the part's stitches.
-fn per_stitch_g(fabrics: &[Fabric], index: usize, own: bool, gauge: &Fabric) -> f64 {
-    let Some(fabric) = fabrics.get(index) else { return 0.0 };
-    let widths = if own { fabric.widths_per_stitch } else { gauge.widths_per_stitch };
-    widths.value() * fabric.w_mm.value() * gauge.g_per_mm()
 }
 
 impl Curve {

@@ -4,7 +4,6 @@
 use super::{COLOUR_MINUTES, FACE_MINUTES, SEAM_MINUTES, add, faces, is_gone_on_from, is_sewn_on, minutes_there_are};
 use crate::figure::Figure;
 use crate::measure::report::{Saving, TimeReport};
-use crate::toy::plan::planned_copies;
 use crate::toy::{Joint, Seat, Toy, head_by_name};
 
 /// Below this a saving is not worth a word, minutes.
@@ -42,7 +41,7 @@ pub(super) fn savings(toy: &Toy, report: &TimeReport) -> Vec<Saving> {
 
 fn part_left(toy: &Toy, report: &TimeReport, index: usize) -> Figure {
     let name = &toy.pieces[index].part.name;
-    let copies = planned_copies(&toy.pieces[index]);
+    let copies = toy.copies_of(index);
     let seams = (0..copies).filter(|copy| is_sewn_on(toy, index) && !toy.plan.is_sewn(name, *copy)).count();
     add(report.parts[index].left_minutes, SEAM_MINUTES.scaled(seams as f64))
 }
@@ -62,7 +61,7 @@ fn leave_out(toy: &Toy, report: &TimeReport, index: usize) -> Option<Saving> {
     {
         return None;
     }
-    let copies = planned_copies(piece);
+    let copies = toy.copies_of(index);
     let them = if copies > 1 { format!("the {copies} of {name}") } else { name.clone() };
     let minutes = part_left(toy, report, index);
     Some(Saving {
@@ -114,11 +113,7 @@ fn work_in_one(toy: &Toy, index: usize) -> Option<Saving> {
     let piece = &toy.pieces[index];
     let name = &piece.part.name;
     let rim_to_rim = piece.placement.joint == Joint::RimToRim && matches!(piece.placement.seat, Seat::OnEnd { .. });
-    if !rim_to_rim
-        || piece.placement.copies.number() > 1
-        || toy.plan.is_sewn(name, 0)
-        || toy.plan.rounds_made(name, 0) > 0
-    {
+    if !rim_to_rim || toy.copies_of(index) > 1 || toy.plan.is_sewn(name, 0) || toy.plan.rounds_made(name, 0) > 0 {
         return None;
     }
     let onto = piece.placement.seat.part().unwrap_or_default();

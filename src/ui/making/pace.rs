@@ -48,7 +48,7 @@ fn next_round(toy: &Toy, part: usize) -> (u32, u32) {
     let piece = &toy.pieces[part];
     let last = u32::try_from(piece.part.rounds.len()).unwrap_or(u32::MAX);
     let made = |copy: u32| toy.plan.rounds_made(&piece.part.name, copy);
-    let copies = crate::toy::plan::planned_copies(piece);
+    let copies = toy.copies_of(part);
     let copy = (0..copies).find(|copy| made(*copy) < last).unwrap_or(0);
     (copy, (made(copy) + 1).min(last.max(1)))
 }

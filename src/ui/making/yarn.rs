@@ -128,7 +128,7 @@ fn card_of<'a>(toy: &Toy, yarn: &YarnReport, units: Units) -> Card<'a> {
 
 /// A round in words; copies are told apart where there are several.
 fn place(toy: &Toy, spot: &Spot) -> String {
-    let several = toy.piece_named(&spot.part).is_some_and(|i| toy.pieces[i].placement.copies.number() > 1);
+    let several = toy.piece_named(&spot.part).is_some_and(|i| toy.copies_of(i) > 1);
     let copy = if several { format!(" {}", spot.copy) } else { String::new() };
     format!("{}{copy}, round {}", spot.part, spot.round)
 }

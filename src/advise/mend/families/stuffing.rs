@@ -44,7 +44,7 @@ pub(super) fn ladders(context: &Context, all: &mut Ladders) {
     let held = |i: usize| {
         let (shape, mass) = (&context.look.made.shapes[i], &context.look.made.masses[i]);
         let density = shape.fill.map(|f| f.density_g_per_l.value())?;
-        let held = Held { part: i, grams: mass.stuffing_g(), room_ml: shape.filled_volume_mm3() * 1e-3, density };
+        let held = Held { part: i, grams: mass.stuffing_g(), room_ml: mass.volume_mm3 * 1e-3, density };
         (context.is_stuffed(i) && held.grams > 0.0).then_some(held)
     };
     if free {
