@@ -54,11 +54,29 @@ impl Parser<'_> {
                 while matches!(self.word(0), Some(W::Times | W::St | W::X)) {
                     self.i += 1;
                 }
+                self.i += self.per_round();
             }
             items.push(Item::Evenly { by: by.unwrap_or(0), down: Some(down) });
             return;
         }
+        // "inc 6 in each round", "inc 1 per round": spread over the round, whatever its count.
+        let each = self.per_round();
+        if each > 0 && self.depth == 0 && items.is_empty() && base.0.abs_diff(base.1) == 1 && n.is_some() {
+            self.i += each;
+            items.push(Item::Evenly { by: n.unwrap_or(1), down: Some(down) });
+            return;
+        }
         self.finish_stitches(n, base, from, items);
+    }
+
+    /// The words of "in each round", "every rnd", "per round" here; 0 if others stand here.
+    fn per_round(&self) -> usize {
+        let mut k = usize::from(self.word(0) == Some(W::In));
+        if !matches!(self.word(k), Some(W::Each | W::Every | W::Per)) {
+            return 0;
+        }
+        k += 1;
+        if self.word(k) == Some(W::Rnd) && self.num(k + 1).is_none() { k + 1 } else { 0 }
     }
 
     pub fn chain(&mut self, n: Option<u32>, from: usize, items: &mut Vec<Item>) {

@@ -14,6 +14,7 @@ use super::parts::part_words;
 use super::reading::{Known, ReadRound};
 use super::rounds_of::{even_like, label_of};
 use super::settle::Settled;
+use super::totals::totals_behind;
 use super::words::W;
 use crate::rounds::{Finish, Stitch, StitchKind};
 
@@ -213,8 +214,11 @@ fn goal(toks: &[Token]) -> Option<u32> {
     n.filter(|n| *n <= 400)
 }
 
-/// A printed total behind a command.
+/// A printed total behind a command; of several the last.
 fn total_of(toks: &[Token]) -> Option<u32> {
+    if let Some(n) = totals_behind(toks).1.last().and_then(Token::num) {
+        return Some(n);
+    }
     (1..toks.len()).rev().find_map(|k| match (toks[k - 1].t, toks[k].t) {
         // "(3 times)" is none.
         (T::Open(_) | T::Eq, T::Num(n))
@@ -285,10 +289,21 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
 
 /// The rounds of `sources` in turn, `rounds` in all.
 pub(super) fn repeat(b: &mut Builder<'_>, r: &RoundText, sources: &[(ReadRound, usize)], rounds: usize) {
+    // "R4-7: repeat R2-3 twice (24, 24, 48, 48)": what each comes to is printed.
+    let totals = Some(totals_behind(&r.toks).1).filter(|t| t.len() == rounds && rounds > 1).unwrap_or_default();
     for k in 0..rounds {
         let (source, entry) = &sources[k % sources.len()];
         let below = b.cur.as_ref().and_then(|c| c.below).unwrap_or(0);
-        let s = again(b, source, *entry, below, r);
+        let told = totals.get(k).and_then(Token::num).filter(|n| *n > 0 && below / 4 <= *n && *n / 4 <= below);
+        let same = source.round.uses() == below && told.is_none_or(|n| n == source.round.count());
+        let kind = source.round.kind();
+        let spread = told.filter(|_| !same).and_then(|to| {
+            super::expand::spread_kind(below, to, 0.5, kind, crate::rounds::Loops::Both, source.round.colour())
+        });
+        let s = match spread {
+            Some(round) => Settled { round, known: Known::TotalOnly },
+            None => again(b, source, *entry, below, r),
+        };
         let label = label_of(r, u32::try_from(k).unwrap_or(0));
         if !b.push(s, label, r.span.clone(), r.line, *entry) {
             break;

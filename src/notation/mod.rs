@@ -8,9 +8,10 @@
 //! which piece a round belongs to, `commands` and `onward` read rounds told by others, `likeness` the lines that tell a
 //! part by another) → `rounds_of`, which for each
 //! round asks `fit` for the reading of its words that suits the round below and the printed total, under
-//! all `habits` that matter, and `settle` or `starts` for what the round comes to. The parser is `grammar`
-//! (with the whole grammar in words) and its parts `groups`, `element`, `changes`, `place`, `repeats`,
-//! `asides`, `ends`, `joins`, `colours`, `limbs`; `expand` makes stitches of what it gives.
+//! all `habits` that matter, and `settle` or `starts` for what the round comes to (`totals`: one for each
+//! round of a range). The parser is `grammar` (with the whole grammar in words) and its parts `groups`,
+//! `element`, `changes`, `place`, `repeats`, `asides`, `ends`, `joins`, `colours`, `limbs`; `expand` makes
+//! stitches of what it gives.
 
 mod asides;
 mod build;
@@ -54,6 +55,7 @@ mod starts;
 mod terms;
 mod titles;
 mod tongues;
+mod totals;
 mod words;
 mod write;
 

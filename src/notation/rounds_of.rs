@@ -19,6 +19,7 @@ use super::sequence;
 use super::settle::{Around, Settled, remarks, settle};
 use super::sorting::{joins_legs, leg_names, rejoins, starts};
 use super::starts::first;
+use super::totals::totals_of_each;
 use super::words::{Printed, W};
 use super::write::stagger_shift;
 use crate::rounds::{Finish, Loops, Round, Start, StitchKind, even};
@@ -185,6 +186,10 @@ impl Builder<'_> {
     pub fn later_round(&mut self, i: usize, r: &RoundText, below: u32) -> usize {
         let mut r = r.clone();
         let mut used = 1;
+        if let Some((words, totals)) = totals_of_each(&r, below) {
+            self.each_to_its_total(i, &r, &words, &totals);
+            return used;
+        }
         let mut f = self.fitted(&r.toks, Some(below));
         let labelled = self.labelled;
         // A round broken over lines: its next line has no label and the two fit together.
@@ -361,6 +366,27 @@ impl Builder<'_> {
         }
         self.push(s, label_of(r, k), r.span.clone(), r.line, i);
         self.after(&f.parsed, r);
+    }
+
+    /// A range with a total for each of its rounds: "R2-4: inc 6 in each round (12, 18, 24)".
+    fn each_to_its_total(&mut self, i: usize, r: &RoundText, words: &[Token], totals: &[Token]) {
+        for (k, n) in (0u32..).zip(totals) {
+            let Some(below) = self.cur.as_ref().and_then(|c| c.below) else { return };
+            let mark = |t: T| Token { t, start: n.start, end: n.start, ..*n };
+            let mut toks = words.to_vec();
+            toks.extend([mark(T::Open('(')), *n, mark(T::Close(')'))]);
+            let f = self.fitted(&toks, Some(below));
+            if k == 0 {
+                self.check_label(r, &f);
+            }
+            let last = k as usize + 1 == totals.len();
+            let Some(s) = self.settled(i, r, &f, below, last) else { return };
+            self.learn(&f);
+            if !self.push(s, label_of(r, k), r.span.clone(), r.line, i) {
+                return;
+            }
+            self.after(&f.parsed, r);
+        }
     }
 
     /// A range of rounds.

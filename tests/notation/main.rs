@@ -7,6 +7,7 @@ mod pages;
 mod phrases;
 mod random;
 mod told;
+mod words;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -5,18 +5,18 @@
 use toppleknot::notation::{ProblemKind as K, ReadOptions, Reading, Severity, read};
 
 /// A text, the counts of all its rounds, and the kinds of its problems that are no notes.
-type Row = (&'static str, &'static [u32], &'static [K]);
+pub(crate) type Row = (&'static str, &'static [u32], &'static [K]);
 
-fn reading(text: &str) -> Reading {
+pub(crate) fn reading(text: &str) -> Reading {
     read(text, &ReadOptions::default())
 }
 
-fn counts(r: &Reading) -> Vec<u32> {
+pub(crate) fn counts(r: &Reading) -> Vec<u32> {
     r.pieces.iter().flat_map(|p| p.rounds.iter()).map(|r| r.round.count()).collect()
 }
 
 /// `head` stands before each text; its rounds count `from`.
-fn check(head: &str, from: &[u32], rows: &[Row]) {
+pub(crate) fn check(head: &str, from: &[u32], rows: &[Row]) {
     let mut wrong = Vec::new();
     for (text, expected, kinds) in rows {
         let r = reading(&format!("{head}\n{text}\n"));

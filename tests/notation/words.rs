@@ -1,0 +1,32 @@
+//! Words and marks of single rounds that were once misread: rounds called "next", rounds of another part, colours by
+//! letter, changes told for each round, totals behind other marks, labels, tables, cords. All texts are invented; the ways
+//! of writing are common practice, no source; each count follows from the words.
+
+use toppleknot::notation::ProblemKind as K;
+
+use crate::told::{Row, check};
+
+const DISC: &str = "Hill\nRnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)";
+
+#[test]
+fn changes_may_be_told_for_each_round_of_a_range() {
+    let rows: &[Row] = &[
+        ("R3-R6: inc 1 per round (13, 14, 15, 16)", &[13, 14, 15, 16], &[]),
+        ("R3-5: inc 6 sts in each round (18, 24, 30)", &[18, 24, 30], &[]),
+        ("R3-5: increase 6 in each round (30)", &[18, 24, 30], &[]),
+        ("R3-4: inc evenly 3 in each round (15) (18)", &[15, 18], &[]),
+        ("R3-5: (inc in first st, sc around) (13-14-15)", &[13, 14, 15], &[]),
+        ("R3-5: dec 2 every round (10, 8, 6)", &[10, 8, 6], &[]),
+        ("R3-5: inc twice each round", &[14, 16, 18], &[]),
+        ("R3-4: sc around (12) (2 rounds)", &[12, 12], &[]),
+        ("R3-4: sc around (12, 12)", &[12, 12], &[]),
+        ("R3: sc around\nR4-7: repeat R2-R3 twice (24, 24, 48, 48)", &[12, 24, 24, 48, 48], &[]),
+        ("R3: sc 11, inc (13)\nR4: sc (13)\nR5-8: repeat R3-R4 twice (14, 14, 15, 15)", &[13, 13, 14, 14, 15, 15], &[]),
+        // As many totals as rounds, or none of these.
+        ("R3-4: inc in each st around (24, 48)", &[24, 48], &[]),
+        ("R3: inc 6 in each round (18)", &[18], &[]),
+        ("R3-5: sc around (12)", &[12; 3], &[]),
+        ("R3-4: (sc 4, inc) x 2, sc 2 (14, 16)", &[14, 16], &[K::StitchesDiffer, K::TotalDiffers]),
+    ];
+    check(DISC, &[6, 12], rows);
+}
