@@ -1,7 +1,7 @@
 //! Rounds told by other rounds: "repeat round 6 three more times", "same as the first up to round 12" — and
 //! by measures: "until the piece measures 8 cm", "decrease until closed".
 
-use super::build::{Builder, Pending};
+use super::build::{Builder, Current, Pending};
 use super::diagnostic::{Found, ProblemKind as K, Severity as S};
 use super::expand::runs;
 use super::fit::Fitted;
@@ -72,14 +72,16 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     let referred = if whole { Some((1, u32::MAX)) } else { referred(toks) };
     let Some((from, to)) = referred else { return false };
     let (from, to) = if until && from == to { (1, to) } else { (from, to) };
-    // Only the pieces that stand near are looked through.
-    let far = b.pieces.len().saturating_sub(64);
-    let by_name = (far..b.pieces.len()).filter(|i| {
-        let name = b.pieces[*i].name.to_lowercase();
-        name.len() > 2 && (names(&lower, &name) || likeness::names_all(&lower, &name))
-    });
-    // "the left arm" is rather "Left arm" than "Arm".
-    let by_name = by_name.max_by_key(|i| (b.pieces[*i].name.len(), *i));
+    let some = super::looks::works_rounds_of(toks);
+    let above = |c: &Current| !c.piece.rounds.is_empty() && likeness::names_all(&lower, &c.piece.name.to_lowercase());
+    if some && b.has_heading() && b.cur.as_ref().is_some_and(above) {
+        b.close();
+    }
+    let by_name = near_piece(b, &lower);
+    // "Work rounds 1-3 of the head." may also be a remark about the head that follows.
+    if some && by_name.is_none() {
+        return true;
+    }
     let first_word = toks.iter().any(|t| t.is(W::First));
     let second = toks.iter().any(|t| matches!(t.t, T::Ord(2))) || lower.contains("other") || lower.contains("another");
     let titled = b.has_heading();
@@ -147,6 +149,67 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
         cur.finish = finish.or(cur.finish);
     }
     true
+}
+
+/// "Rnds 1-3: work as for the head", "R1-3: repeat rounds 1-3 of the head": rounds of a piece told by the like of
+/// another. True if that was it.
+pub(super) fn rounds_of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
+    let Some(label) = r.label else { return false };
+    let (words, _) = totals_behind(&r.toks);
+    let told = likeness::told(b.text, words);
+    let link = |t: &Token| matches!(t.t, T::Word(W::Of | W::AsFor | W::From));
+    let named = told.is_none() && is_command(words) && words.iter().skip(2).any(link);
+    if told.is_none() && !named {
+        return false;
+    }
+    let span = label.to - label.from;
+    let (from, to) = if named { referred(words).unwrap_or((0, 0)) } else { (label.from, label.to) };
+    let lower = b.text[r.span.clone()].to_lowercase();
+    let part = told.as_ref().map_or(lower.as_str(), |t| t.part.as_str());
+    let by_name = near_piece(b, part);
+    let first = told.as_ref().is_some_and(|t| t.part.contains("first") || t.part.contains("other"));
+    let at = by_name.or(b.pieces.len().checked_sub(1).filter(|_| first));
+    let Some(at) = at.filter(|_| from > 0 && to - from == span) else { return false };
+    let places: Vec<usize> = (from..=to).filter_map(|n| b.numbers[at].get(&n).copied()).collect();
+    let (name, start) = (b.pieces[at].name.clone(), b.pieces[at].start.clone());
+    if places.len() != span as usize + 1 {
+        let message = format!("\"{name}\" has no rounds {from} to {to} in the text; those it has are taken.");
+        let remedy = "Check the numbers of the rounds.";
+        b.found.push(Found::new(K::MissingReference, S::Warning, r.span.clone(), message, remedy));
+    }
+    let rounds: Vec<ReadRound> = places.iter().filter_map(|p| b.pieces[at].rounds.get(*p).cloned()).collect();
+    if let Some(told) = &told {
+        doubt_likeness(b, told, by_name.is_some(), &name, r);
+    }
+    let new = b.cur.as_ref().is_some_and(|c| c.piece.rounds.is_empty());
+    if let Some(cur) = b.cur.as_mut().filter(|_| new && from == 1) {
+        cur.piece.start = start;
+    }
+    for (k, source) in (0u32..).zip(&rounds) {
+        let s = match b.cur.as_ref().and_then(|c| c.below) {
+            Some(below) => again(b, source, usize::MAX, below, r),
+            None => Settled { round: source.round.clone(), known: source.known },
+        };
+        if !b.push(s, label_of(r, k), r.span.clone(), r.line, usize::MAX) {
+            break;
+        }
+    }
+    if let Some(cur) = &mut b.cur {
+        cur.next_label = Some(label.to.saturating_add(1));
+    }
+    check_total(b, r);
+    true
+}
+
+/// The piece that stands near and is named in a text in lower case: "the left arm" is rather "Left arm" than "Arm".
+fn near_piece(b: &Builder<'_>, lower: &str) -> Option<usize> {
+    // Only the pieces that stand near are looked through.
+    let far = b.pieces.len().saturating_sub(64);
+    let named = (far..b.pieces.len()).filter(|i| {
+        let name = b.pieces[*i].name.to_lowercase();
+        name.len() > 2 && (names(lower, &name) || likeness::names_all(lower, &name))
+    });
+    named.max_by_key(|i| (b.pieces[*i].name.len(), *i))
 }
 
 /// Says what of "same as …" is not followed.
@@ -234,7 +297,8 @@ fn total_of(toks: &[Token]) -> Option<u32> {
 pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
     // A command is the head of its words: "sc around, repeat round 6" is not read as one.
     let head = r.toks.iter().position(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same)));
-    if !is_command(&r.toks) || head.is_none_or(|h| h > 2) {
+    let same = r.label.is_some() && super::looks::is_same(&r.toks);
+    if !same && (!is_command(&r.toks) || head.is_none_or(|h| h > 2)) {
         return false;
     }
     let Some(cur) = &b.cur else { return false };
@@ -243,7 +307,9 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
     }
     let have = cur.piece.rounds.len();
     let last = r.toks.iter().position(|t| t.is(W::Last)).filter(|_| referred(&r.toks).is_none());
-    let places: Vec<usize> = if let Some(l) = last {
+    let places: Vec<usize> = if same {
+        vec![have - 1]
+    } else if let Some(l) = last {
         let n = r.toks.get(l + 1).and_then(Token::num).unwrap_or(1) as usize;
         (have.saturating_sub(n.min(have))..have).collect()
     } else {
@@ -256,9 +322,12 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
         found
     };
     let Some(cur) = &b.cur else { return false };
-    if places.is_empty() {
+    let changes = cur.piece.rounds.last().is_some_and(|x| x.round.uses() != x.round.count());
+    let even = same && changes && total_of(&r.toks) == cur.below && r.label.is_none_or(|l| l.from == l.to);
+    if places.is_empty() || even {
         return missing(b, r);
     }
+    let (Some(cur), below) = (&b.cur, cur.below) else { return false };
     let label_rounds = r.label.map_or(1, |l| l.to - l.from + 1) as usize;
     let often = how_often(&r.toks).unwrap_or(1).min(200) as usize;
     let until = r.toks.iter().position(|t| t.is(W::Until)).filter(|_| label_rounds == 1);
@@ -277,6 +346,11 @@ pub(super) fn run(b: &mut Builder<'_>, r: &RoundText) -> bool {
     let sources: Vec<(ReadRound, usize)> =
         places.iter().map(|p| (cur.piece.rounds[*p].clone(), cur.sources[*p])).collect();
     repeat(b, r, &sources, rounds);
+    if same && b.cur.as_ref().is_some_and(|c| c.below != below) {
+        let message = "The round before changes the count, and so does this one.";
+        let remedy = "Write this round out, or its total if it is straight.";
+        b.found.push(Found::new(K::Guessed, S::Warning, r.span.clone(), message, remedy));
+    }
     if let Some(cur) = &mut b.cur {
         cur.next_label = match r.label {
             Some(l) => Some((l.from + u32::try_from(rounds).unwrap_or(1)).max(l.to + 1)),

@@ -70,6 +70,9 @@ pub(super) fn look(toks: &[Token]) -> Look {
 
 /// "repeat round 6", "same as round 4", "as the first up to round 12".
 pub(super) fn is_command(toks: &[Token]) -> bool {
+    if works_rounds_of(toks) {
+        return true;
+    }
     let head = toks.iter().take(12);
     let rep = head.clone().position(|t| matches!(t.t, T::Word(W::Rep | W::AsFor | W::Same)));
     let Some(at) = rep else { return false };
@@ -80,6 +83,30 @@ pub(super) fn is_command(toks: &[Token]) -> bool {
     rest.windows(2).any(|w| w[0].is(W::Rnd) && matches!(w[1].t, T::Num(_) | T::Ord(_)))
         || rest.windows(2).any(|w| matches!(w[0].t, T::Ord(_)) && w[1].is(W::Rnd))
         || (rest.iter().any(|t| t.is(W::Last)) && rest.iter().any(|t| t.is(W::Rnd)))
+}
+
+/// "same", "the same (18)": the round before once more.
+pub(super) fn is_same(toks: &[Token]) -> bool {
+    let (words, _) = super::totals::totals_behind(toks);
+    let plain = |t: &Token| matches!(t.t, T::Word(W::Same | W::The | W::AsFor | W::Last | W::Rnd) | T::Dot | T::Comma);
+    words.len() <= 6 && words.iter().all(plain) && words.iter().any(|t| t.is(W::Same))
+}
+
+/// "Work rounds 1-3 of the head.", "Crochet rnds 1-3 as for the head." and no more.
+pub(super) fn works_rounds_of(toks: &[Token]) -> bool {
+    let verb = matches!(toks.first().map(|t| t.t), Some(T::Word(W::Work | W::Make)));
+    if !verb || !(6..=14).contains(&toks.len()) {
+        return false;
+    }
+    let rest = &toks[1 + usize::from(toks[1].is(W::The))..];
+    let [rnd, from, rest @ ..] = rest else { return false };
+    let link = |t: &Token| matches!(t.t, T::Word(W::Of | W::Same | W::AsFor));
+    let Some(of) = rest.iter().position(link).filter(|k| (1..=3).contains(k)) else { return false };
+    let numbers = rest[..of].iter().all(|t| {
+        t.num().is_some_and(|n| n > 1) || matches!(t.t, T::Dash | T::Slash | T::Word(W::To | W::Through | W::Rnd))
+    });
+    let work = |t: &Token| super::asides::is_work(t) || t.is(W::Colour);
+    rnd.is(W::Rnd) && from.num() == Some(1) && numbers && !rest[of..].iter().any(work)
 }
 
 /// "Same as right wing", "Work as for the first": a whole piece told by another.
@@ -248,10 +275,10 @@ pub(super) fn works_labelled(toks: &[Token], strong: bool, marked: bool) -> bool
     }
     let l = look(toks);
     let first = toks[0].t;
-    if !marked && matches!(first, T::Word(W::Unknown | W::Is | W::Note)) {
+    if !marked && matches!(first, T::Word(W::Unknown | W::Is | W::Note)) && !is_like_piece(toks) {
         return false;
     }
-    if is_command(toks) {
+    if is_command(toks) || (strong && is_same(toks)) {
         return true;
     }
     let counted = match first {

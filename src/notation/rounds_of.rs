@@ -62,7 +62,7 @@ impl Builder<'_> {
             return 1;
         }
         self.sort_into_piece(&r);
-        if commands::run(self, &r) {
+        if commands::rounds_of_piece(self, &r) || commands::run(self, &r) {
             return 1;
         }
         if self.cur.as_ref().is_some_and(|c| !c.piece.rounds.is_empty()) && joins_legs(&r.toks) {

@@ -9,6 +9,33 @@ use crate::told::{Row, check};
 const DISC: &str = "Hill\nRnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)";
 
 #[test]
+fn rounds_of_another_part_may_be_told_with_a_label() {
+    const HEAD: &str = "Head\nR1: 6 sc in MR (6)\nR2: inc x6 (12)\nR3: (sc, inc) x6 (18)\nR4: (2 sc, inc) x6 (24)";
+    let body: &[u32] = &[6, 12, 18, 18, 18];
+    let rows: &[Row] = &[
+        ("Body\nRnds 1-3: Work as for the head. (18)\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nRnds 1-3: Work as for the head.\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nR1-3: as head\nR4-5: sc (18)", body, &[]),
+        ("Body\nRnds 1-3: same as head (6, 12, 18)\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nRnds 1-3: Repeat Rnds 1-3 of Head.\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nRnds 1-3: like the head [18 sts]\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nWork rounds 1-3 of the head.\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nCrochet rnds 1-3 as for the head.\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nRounds 1-3 are the same as for the head.\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nRepeat rounds 1-3 of the head (18)\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nRnds 1-3: same as head, in green\nRnds 4-5: sc (18)", body, &[]),
+        ("Body\nR1-R3: as head (9)\nR4: sc (18)", &[6, 12, 18, 18], &[K::TotalDiffers]),
+        ("Body\nR1-6: as head\nR7: sc (24)", &[6, 12, 18, 24, 24], &[K::MissingReference]),
+        // Within a part, and of the part itself.
+        ("R5: dec x 12 (12)\nR6-7: repeat R5 and R5", &[12, 12, 12], &[K::StitchesDiffer, K::StitchesDiffer]),
+        ("R5-6: same as round 3", &[24, 24], &[K::StitchesDiffer, K::StitchesDiffer]),
+        // A remark on the part that follows.
+        ("Body\nRnd 1: 6 sc in MR (6)\nWork rounds 1-3 of the body in green.\nRnd 2: inc x 6 (12)", &[6, 12], &[]),
+    ];
+    check(HEAD, &[6, 12, 18, 24], rows);
+}
+
+#[test]
 fn changes_may_be_told_for_each_round_of_a_range() {
     let rows: &[Row] = &[
         ("R3-R6: inc 1 per round (13, 14, 15, 16)", &[13, 14, 15, 16], &[]),
