@@ -200,6 +200,7 @@ impl Builder<'_> {
             && next.label.is_none()
             && !is_command(&next.toks)
             && !starts(next)
+            && !called_in_words(&next.toks)
         {
             let mut toks = r.toks.clone();
             let at = toks.last().map_or(r.span.end, |t| t.end);
@@ -491,6 +492,15 @@ impl Builder<'_> {
             cur.finish = Some(f);
         }
     }
+}
+
+/// "Next round: …", "Then, last rnd - …": a round called by words instead of a number.
+fn called_in_words(toks: &[Token]) -> bool {
+    let lead = |t: &&Token| matches!(t.t, T::Word(W::The | W::Then | W::And) | T::Comma);
+    let rest = &toks[toks.iter().take_while(lead).count()..];
+    let mark = |t: &Token| matches!(t.t, T::Colon | T::Dash | T::Dot | T::Comma | T::Open(_) | T::Close(_));
+    matches!(rest, [a, b, c, ..] if matches!(a.t, T::Word(W::Next | W::Last)) && b.is(W::Rnd)
+        && (mark(c) || super::asides::is_work(c)))
 }
 
 /// "Sl st in next st, fasten off": a few slip stitches that close the last round.

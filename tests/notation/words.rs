@@ -9,6 +9,26 @@ use crate::told::{Row, check};
 const DISC: &str = "Hill\nRnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)";
 
 #[test]
+fn a_round_called_next_leaves_the_one_before_whole() {
+    let rows: &[Row] = &[
+        ("Work 1 round straight.\nNext round: dec x 6 (6)", &[12, 6], &[]),
+        ("Work even for 3 rounds.\nNext round: dec x 6 (6)", &[12, 12, 12, 6], &[]),
+        ("Work even for 3 rounds.\n\nNext round: dec x 6 (6)", &[12, 12, 12, 6], &[]),
+        ("Next 3 rounds: sc around.\nNext round: dec x 6 (6)", &[12, 12, 12, 6], &[]),
+        ("Work even for 3 rounds.\nThen, next rnd - dec x 6 (6)", &[12, 12, 12, 6], &[]),
+        ("Sc for 2 rounds.\nLast round: dec x 6 (6)", &[12, 12, 6], &[]),
+        ("Sc in each st around\nNext round: dec x 6 (6)", &[12, 6], &[]),
+        ("Next 2 rounds: sc around.\nnext 2 rounds the same\nRnd 7: dec x 6 (6)", &[12, 12, 12, 12, 6], &[]),
+        ("Work even for 3 rounds. (12)\nNext round: dec x 6 (6)", &[12, 12, 12, 6], &[]),
+        ("Work even for 3 rounds.\nRnd 6: dec x 6 (6)", &[12, 12, 12, 6], &[]),
+        // A round broken over two lines is one.
+        ("Rnd 3: sc in next 6 st,\nthen dec x 3 (9)", &[9], &[]),
+        ("Rnd 3: 1 sc in next st,\n*inc, sc in next st; rep from * 4 times, inc in last st (18)", &[18], &[]),
+    ];
+    check(DISC, &[6, 12], rows);
+}
+
+#[test]
 fn rounds_of_another_part_may_be_told_with_a_label() {
     const HEAD: &str = "Head\nR1: 6 sc in MR (6)\nR2: inc x6 (12)\nR3: (sc, inc) x6 (18)\nR4: (2 sc, inc) x6 (24)";
     let body: &[u32] = &[6, 12, 18, 18, 18];
