@@ -163,7 +163,16 @@ impl Parser<'_> {
                 self.i += 1;
                 self.change((1, 2), n, from, items);
             }
+            // "B: sc around"
+            W::Unknown if n.is_none() && self.peek(1) == Some(T::Colon) && self.numbers_colour(self.i) => {
+                self.colour_name();
+            }
             W::Unknown => self.unknown(n, from, items),
+            // "Color 2: sc around", "Yarn A, 6 sc"
+            W::ColourNoun if self.toks.get(self.i + 1).is_some_and(|_| self.numbers_colour(self.i + 1)) => {
+                self.colour_name();
+            }
+            W::Hook => self.i += self.hook_size(),
             W::Colour if self.colour_behind(items) => {
                 // "6 sc white, 4 sc black"
                 let kept = self.out.colour.clone();
@@ -173,7 +182,9 @@ impl Parser<'_> {
                     *colour = named;
                 }
             }
-            W::Colour if self.ends(1) || self.peek(1) == Some(T::Colon) || self.colour_before() => self.colour_name(),
+            W::Colour if self.ends(1) || matches!(self.peek(1), Some(T::Colon | T::Tab)) || self.colour_before() => {
+                self.colour_name();
+            }
             W::Post => {
                 self.i += 1;
                 if let (Some(n), Some(W::Kind(_))) = (n, self.word(0)) {

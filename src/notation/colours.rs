@@ -35,6 +35,31 @@ impl Parser<'_> {
         (letter && !matches!(token.t, T::Num(_))) || short
     }
 
+    /// The words of "hook 3.5:", "hook 3 mm": a size is no number of stitches.
+    pub fn hook_size(&self) -> usize {
+        let mut k = 1 + usize::from(self.num(1).is_some());
+        if k == 2 && self.peek(2) == Some(T::Dot) && self.num(3).is_some() {
+            k = 4;
+        }
+        let mm = self.lower(k) == "mm";
+        let marked = matches!(self.peek(k), None | Some(T::Colon | T::Comma | T::Close(_) | T::Break));
+        if mm || k == 4 || marked { k + usize::from(mm) } else { 1 }
+    }
+
+    /// Whether the token behind "colour" only tells which: a capital, `MC`, or a number that counts nothing.
+    pub fn numbers_colour(&self, at: usize) -> bool {
+        let token = &self.toks[at];
+        let text = &self.cx.text[token.start..token.end];
+        let mark = matches!(
+            self.toks.get(at + 1).map(|t| t.t),
+            None | Some(T::Comma | T::Colon | T::Semi | T::Dot | T::Dash | T::Close(_) | T::Open(_) | T::Break)
+        );
+        match token.t {
+            T::Num(n) => n < 20 && mark,
+            _ => (text.len() == 1 && text.starts_with(|c: char| c.is_ascii_uppercase())) || matches!(text, "MC" | "CC"),
+        }
+    }
+
     /// "White 6 sc": a colour right before its stitches.
     pub fn colour_before(&self) -> bool {
         let before = self.i.checked_sub(1).map(|i| self.toks[i].t);
@@ -130,6 +155,20 @@ impl Parser<'_> {
             match self.toks[end].t {
                 T::Word(W::Colour | W::Unknown | W::ColourNoun | W::Single | W::Double) => end += 1,
                 T::Word(W::A | W::Ring) if end == from && self.colour_at(0) => end += 1,
+                // "with X: sc around"
+                T::Word(W::X | W::SymInc)
+                    if end == from
+                        && from.checked_sub(1).is_some_and(|k| self.toks[k].is(W::With))
+                        && self.toks[from].caps
+                        && matches!(self.toks.get(from + 1).map(|t| t.t), Some(T::Colon | T::Comma)) =>
+                {
+                    end += 1;
+                }
+                // "colour A", "yarn X", "colour 2"
+                _ if end > from && self.toks[end - 1].is(W::ColourNoun) && self.numbers_colour(end) => {
+                    end += 1;
+                    break;
+                }
                 T::Dash
                     if end > from
                         && self.toks[end].glued
@@ -155,7 +194,10 @@ impl Parser<'_> {
             first += 1;
         }
         let mut last = end;
-        while last > first + 1 && self.toks[last - 1].is(W::ColourNoun) && !self.toks[first].is(W::Unknown) {
+        // "main yarn" is a name, "dark blue yarn" is dark blue.
+        let main =
+            |last: usize| self.toks[first].is(W::Unknown) && !self.toks[first..last].iter().any(|t| t.is(W::Colour));
+        while last > first + 1 && self.toks[last - 1].is(W::ColourNoun) && !main(last) {
             last -= 1;
         }
         self.i = end;
@@ -188,9 +230,12 @@ impl Parser<'_> {
             }
             return;
         }
-        while matches!(self.word(0), Some(W::ColourNoun | W::To | W::The | W::Back | W::In))
-            && !(self.word(0) == Some(W::ColourNoun) && self.colour_at(1) && self.word(1) != Some(W::ColourNoun))
-        {
+        let named = |p: &Self| {
+            p.word(0) == Some(W::ColourNoun)
+                && p.word(1) != Some(W::ColourNoun)
+                && (p.colour_at(1) || p.toks.get(p.i + 1).is_some_and(|_| p.numbers_colour(p.i + 1)))
+        };
+        while matches!(self.word(0), Some(W::ColourNoun | W::To | W::The | W::Back | W::In)) && !named(self) {
             self.i += 1;
         }
         if drop {

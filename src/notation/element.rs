@@ -266,6 +266,13 @@ impl Parser<'_> {
                     )
                 ) || matches!(next, Some(T::Word(W::X | W::SymInc | W::A)))
                     || n.is_some();
+                // "sc around - A": behind a dash and whole work a colour, "4 sc - A" a decrease.
+                let dashed = self.i.checked_sub(2).is_some_and(|k| {
+                    self.toks[k + 1].t == T::Dash && !matches!(self.toks[k].t, T::Word(W::Kind(_) | W::X | W::Inc))
+                });
+                if capital && n.is_none() && dashed && self.ends(1) && self.closer.is_none() && self.depth == 0 {
+                    return self.colour_name();
+                }
                 self.i += 1;
                 if capital && symbol {
                     self.change((2, 1), n, from, items);
@@ -326,6 +333,10 @@ impl Parser<'_> {
                     let item = self.work(1, 0, Amount::N(n), from);
                     items.push(item);
                 }
+            }
+            // `MC: sc around` on a round below
+            W::Ring if !self.cx.first && n.is_none() && self.colour_at(0) && self.peek(1) == Some(T::Colon) => {
+                self.colour_name();
             }
             W::Ring => {
                 self.i += 1;

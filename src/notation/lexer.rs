@@ -187,6 +187,11 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
             }
             at = token.end;
             out.push(token);
+        } else if matches!(piece, "RS" | "WS") && !numbered(&rest[len..]) {
+            // The right side, the wrong side; `RS 3:` is a label.
+            at += len;
+            token.t = T::Word(W::Of);
+            out.push(token);
         } else if is_word_char(c) {
             at += len;
             word_tokens(piece, token, shown, buffer, &mut out);
@@ -199,6 +204,11 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
     }
     merge(&mut out);
     out
+}
+
+/// Whether a number, or a sign and a number, stands next.
+fn numbered(rest: &str) -> bool {
+    rest.chars().filter(|c| !c.is_whitespace()).take(2).any(|c| digit(c).is_some())
 }
 
 /// `1st` is an ordinal, `21st` too, but `4st` can only be four stitches.

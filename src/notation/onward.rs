@@ -210,7 +210,12 @@ pub(super) fn run(b: &mut Builder<'_>, i: usize, r: &RoundText) -> bool {
 /// "… like this in white": the colour of the rounds from `from` on.
 fn recolour(b: &mut Builder<'_>, r: &RoundText, from: usize) {
     let link = |t: &Token| matches!(t.t, T::Word(W::In | W::With));
-    let Some(at) = r.toks.windows(2).position(|w| link(&w[0]) && w[1].is(W::Colour)) else { return };
+    // "in white", "with dark blue yarn"
+    let named = |k: usize| {
+        let colour = |k: usize| r.toks.get(k).is_some_and(|t| t.is(W::Colour));
+        colour(k) || (r.toks.get(k).is_some_and(|t| t.is(W::Unknown)) && colour(k + 1))
+    };
+    let Some(at) = (0..r.toks.len()).find(|k| link(&r.toks[*k]) && named(k + 1)) else { return };
     let colour = parse(&b.context(false), &r.toks[at..]).colour;
     let Some(cur) = &mut b.cur else { return };
     for round in cur.piece.rounds.iter_mut().skip(from) {

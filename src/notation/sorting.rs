@@ -195,6 +195,7 @@ pub(super) fn starts(r: &RoundText) -> bool {
             !matches!(before, Some(T::Word(W::With | W::To | W::Change | W::Colour | W::ColourNoun)))
         }
     });
+    let ring = ring && !(r.label.is_some_and(|l| l.from > 1) && main_colour(head));
     let ring_number = head.windows(2).any(|w| w[0].is(W::RingNoun) && w[1].num().is_some());
     let chain = head.first().is_some_and(|t| t.is(W::Ch)) && {
         let n = head.get(1).and_then(Token::num).unwrap_or(0);
@@ -210,6 +211,13 @@ pub(super) fn starts(r: &RoundText) -> bool {
         n >= 4 && head.get(1).is_some_and(|t| t.is(W::Ch)) && head.iter().any(|t| t.is(W::Join))
     };
     ring || ring_number || chain
+}
+
+/// `MC: inc x 6`, `MC: sc around`: the main colour before work that begins nothing.
+fn main_colour(toks: &[Token]) -> bool {
+    let [ring, colon, work @ ..] = toks else { return false };
+    let goes_on = |t: &Token| matches!(t.t, T::Word(W::Inc | W::Dec | W::Around | W::Each | W::Every) | T::Open(_));
+    ring.is(W::Ring) && ring.caps && colon.t == T::Colon && work.iter().take(4).any(goes_on)
 }
 
 /// "12 sc on the first leg, 12 sc around the second leg".

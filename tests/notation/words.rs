@@ -4,9 +4,10 @@
 
 use toppleknot::notation::ProblemKind as K;
 
-use crate::told::{Row, check};
+use crate::told::{Row, check, reading};
 
 const DISC: &str = "Hill\nRnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)";
+const BALL: &str = "Ball\nRnd 1: 6 sc in MR\nRnd 2: inc x 6";
 
 #[test]
 fn a_round_called_next_leaves_the_one_before_whole() {
@@ -53,6 +54,49 @@ fn rounds_of_another_part_may_be_told_with_a_label() {
         ("Body\nRnd 1: 6 sc in MR (6)\nWork rounds 1-3 of the body in green.\nRnd 2: inc x 6 (12)", &[6, 12], &[]),
     ];
     check(HEAD, &[6, 12, 18, 24], rows);
+}
+
+#[test]
+fn the_letter_of_a_colour_is_no_stitch() {
+    let rows: &[Row] = &[
+        ("Rnd 3: With color A, sc around", &[12], &[]),
+        ("Rnd 3: With color X, sc around", &[12], &[]),
+        ("Rnd 3: With yarn A sc around", &[12], &[]),
+        ("Rnd 3: Change to color A. Sc around", &[12], &[]),
+        ("Rnd 3: using color A, (sc, inc) x 6", &[18], &[]),
+        ("Rnd 3: sc around using color A", &[12], &[]),
+        ("Rnd 3: sc around - A", &[12], &[]),
+        ("Rnd 3: sc around, change to color A (12)\nRnd 4: with color A, sc around (12)", &[12, 12], &[]),
+        ("Rnd 3: Color 2: sc around", &[12], &[]),
+        ("Rnd 3: color 2, dec x 6", &[6], &[]),
+        ("Rnd 3: hook 3.5: sc around", &[12], &[]),
+        ("Rnd 3: MC: sc around", &[12], &[]),
+        ("Rnd 3: (sc, inc) x 6 RS", &[18], &[]),
+        ("Rnd 3: with X: sc around", &[12], &[]),
+        ("Rnd 3: B: sc around", &[12], &[]),
+        ("Rnd 3: sc around RS\nRnd 4: dec x 6", &[12, 6], &[]),
+        // A is a decrease of charts, and x a stitch.
+        ("Rnd 3: A x 6", &[6], &[]),
+        ("Rnd 3: 6 A", &[6], &[]),
+        ("Rnd 3: (4 x, A) x 2", &[10], &[]),
+        ("Rnd 3: 10 sc - A", &[11], &[]),
+        ("Rnd 3: sc around x3 rs", &[12; 3], &[]),
+    ];
+    check(BALL, &[6, 12], rows);
+    let begun: &[Row] = &[
+        ("Rnd 1: With color A, 6 sc in MR\nRnd 2: MC: inc x 6\nRnd 3: sc around", &[6, 12, 12], &[]),
+        ("Rnd 1: color 1: 6 sc in MR", &[6], &[]),
+        ("Rnd 1: hook 3.5: 6 sc in MR", &[6], &[]),
+        ("Rnd 1: MC: 6 sc\nRnd 2: inc x 6", &[6, 12], &[]),
+        ("MC: 6\ninc x 6", &[6, 12], &[]),
+    ];
+    check("Ball", &[], begun);
+    let colour = |text: &str| {
+        let r = reading(&format!("A = brown, B = white\n{DISC}\n{text}"));
+        r.pieces[0].rounds.last().and_then(|r| r.round.colour().map(ToString::to_string))
+    };
+    assert_eq!(colour("Rnd 3: with color A, sc around").as_deref(), Some("brown"));
+    assert_eq!(colour("Rnd 3: change to color B, sc around").as_deref(), Some("white"));
 }
 
 #[test]
