@@ -112,6 +112,17 @@ impl Parser<'_> {
                 }
                 self.skip_join();
             }
+            W::Total if self.depth == 0 && (!items.is_empty() || self.out.ring) => {
+                // "total 18 sc", "a total of 18", but not "total 6 inc"
+                self.i += 1;
+                let link = |p: &Self| matches!(p.peek(0), Some(T::Colon | T::Eq | T::Word(W::Of | W::Is)));
+                while link(self) {
+                    self.i += 1;
+                }
+                if self.num(0).is_some() && !matches!(self.word(1), Some(W::Inc | W::Dec)) {
+                    self.total_here();
+                }
+            }
             W::Turn => self.i += 1,
             W::Stuff => {
                 let at = self.i;

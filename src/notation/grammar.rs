@@ -295,7 +295,9 @@ impl Parser<'_> {
                     if self.closer == Some(t) {
                         return items;
                     }
-                    self.star(&mut items, t);
+                    if !self.set_off_total(t, !items.is_empty()) {
+                        self.star(&mut items, t);
+                    }
                 }
                 T::Open(_) => self.bracket(&mut items),
                 T::Eq => {

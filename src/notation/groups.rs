@@ -365,6 +365,28 @@ impl Parser<'_> {
         }
     }
 
+    /// `| 18`, `|18|`, `*18*` behind the work: a total that marks set off. `sc, inc *6` is a repeat.
+    pub fn set_off_total(&mut self, mark: T, work: bool) -> bool {
+        let closed = self.peek(2) == Some(mark);
+        let one = mark == T::Pipe && !closed && !self.toks[self.i + 1..].iter().any(|t| t.t == mark);
+        let behind = work || self.out.ring;
+        if !behind || self.depth > 0 || self.out.total.is_some() || self.num(1).is_none() {
+            return false;
+        }
+        if !(closed && self.ends(3)) {
+            self.i += 1;
+            if one && self.trailing_total(true) {
+                return self.total_here();
+            }
+            self.i -= 1;
+            return false;
+        }
+        self.i += 1;
+        self.total_here();
+        self.i += 1;
+        true
+    }
+
     /// Whether a remark stands from here to the end: words without stitches, repeats or totals.
     fn only_notes(&self, ahead: usize) -> bool {
         let rest = &self.toks[(self.i + ahead).min(self.toks.len())..];

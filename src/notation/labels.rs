@@ -310,6 +310,18 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     Some(Label { from, to, used: k, strong, marked: strong || marked })
 }
 
+/// The label behind a total: `(18) 4-6: 18 sc`.
+pub(super) fn behind_total(toks: &[Token], due: Due) -> Option<Label> {
+    let [open, n, close, rest @ ..] = toks else { return None };
+    if !matches!((open.t, n.t, close.t), (T::Open(_), T::Num(_), T::Close(_))) {
+        return None;
+    }
+    let found = label(rest, due)?;
+    let colon = rest[found.used - 1].t == T::Colon && found.used < rest.len();
+    let follows = due.number.map_or(found.from == 1, |n| n == found.from);
+    (colon && follows).then_some(found)
+}
+
 /// Rounds named one by one from the number at `at`, in stretches: `3, 4 and 5` is 3 to 5, `2-3 and 5-6` two stretches.
 /// Also the token behind them. None for fewer than two parts, or where no mark or word ends the list.
 fn list(toks: &[Token], at: usize) -> Option<(Vec<(u32, u32)>, usize)> {

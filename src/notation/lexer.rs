@@ -97,12 +97,23 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
     let mut out: Vec<Token> = Vec::with_capacity((end - start) / 4 + 2);
     let mut at = start;
     let mut glued = false;
+    let mut angles = 0usize;
+    let columns = columned(&text[start..end]);
     while at < end {
         let rest = &text[at..end];
         let Some(c) = rest.chars().next() else { break };
         if c == '\t' {
             out.push(Token { t: T::Tab, start: at, end: at + 1, glued: false, slip: false, caps: false });
             at += 1;
+            glued = false;
+            continue;
+        }
+        if columns && !out.is_empty() && rest.starts_with("   ") {
+            let blanks = rest.len() - rest.trim_start_matches(' ').len();
+            if blanks < rest.len() {
+                out.push(Token { t: T::Tab, start: at, end: at + blanks, glued: false, slip: false, caps: false });
+            }
+            at += blanks;
             glued = false;
             continue;
         }
@@ -141,6 +152,19 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
             at += 2;
             glued = true;
             continue;
+        }
+        // `-> 18`, `=> 18`, unless a bracket `<` waits for its end.
+        if matches!(c, '-' | '=' | '–') && rest[len..].starts_with('>') && angles == 0 {
+            let t = if c == '=' { T::Eq } else { T::Mark };
+            out.push(Token { t, start: at, end: at + len + 1, glued, slip: false, caps: false });
+            at += len + 1;
+            glued = true;
+            continue;
+        }
+        match c {
+            '<' => angles += 1,
+            '>' => angles = angles.saturating_sub(1),
+            _ => {}
         }
         let piece = &rest[..len];
         let mut token = Token { t: T::Mark, start: at, end: at + len, glued, slip: false, caps: false };
@@ -204,6 +228,13 @@ fn lex_line(text: &str, start: usize, end: usize, shown: Tongues, buffer: &mut S
     }
     merge(&mut out);
     out
+}
+
+/// A row of a table whose columns are set with blanks: `3 - 5    Green    sc around    12`.
+fn columned(line: &str) -> bool {
+    let line = line.trim();
+    line.starts_with(|c: char| c.is_ascii_digit())
+        && line.split("   ").filter(|cell| !cell.is_empty()).take(3).count() > 2
 }
 
 /// Whether a number, or a sign and a number, stands next.

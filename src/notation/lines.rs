@@ -8,13 +8,13 @@ use super::colours::runs_of_colour;
 use super::copies::{self, Copies};
 use super::header;
 use super::held::Held;
-use super::labels::{Due, Label, dashed, label, splits, stretches};
+use super::labels::{self, Due, Label, dashed, label, splits, stretches};
 use super::legend;
 use super::lexer::{Line, T, Token};
 use super::likeness;
 use super::looks::{
     DIVIDES, bare_counts, bullets, doubtful, is_command, is_measure, joins_yarn, look, only_copies, ring_counts,
-    tells_a_place, unfinished, works, works_labelled,
+    tells_a_place, unfinished, unframed, works, works_labelled,
 };
 use super::onward;
 use super::titles::{self, Says};
@@ -65,7 +65,8 @@ pub(super) fn classify(text: &str, lines: &[Line]) -> Vec<Entry> {
     let labelled = lines
         .iter()
         .filter(|l| {
-            let toks = &l.tokens[bullets(&l.tokens)..];
+            let toks = unframed(&l.tokens);
+            let toks = &toks[bullets(toks)..];
             label(toks, Due::default()).is_some_and(|lab| works_labelled(&toks[lab.used..], lab.strong, true))
         })
         .take(3)
@@ -106,7 +107,8 @@ struct Sorter<'a> {
 
 impl Sorter<'_> {
     fn line(&mut self, number: usize, line: &Line) {
-        let mut toks = &line.tokens[bullets(&line.tokens)..];
+        let mut toks = unframed(&line.tokens);
+        toks = &toks[bullets(toks)..];
         if toks.is_empty() {
             return;
         }
@@ -114,7 +116,7 @@ impl Sorter<'_> {
         if let Some(cell) = self.part_cell(number, line, toks) {
             toks = &toks[cell..];
         }
-        if self.onward(number, line, toks) {
+        if self.onward(number, line, toks) || self.total_first(number, line, toks) {
             return;
         }
         if asides::alternative(&lower, toks) {
@@ -305,6 +307,22 @@ impl Sorter<'_> {
         }
         let doubt = !self.legend && doubtful(toks);
         self.out.push(Entry::Note { line: number, end: line.end, doubt });
+    }
+
+    /// `(18) 4-6: 18 sc`: the total stands before the label.
+    fn total_first(&mut self, number: usize, line: &Line, toks: &[Token]) -> bool {
+        let Some(lab) = labels::behind_total(toks, self.due()) else { return false };
+        let (total, rest) = toks.split_at(3);
+        if !works_labelled(&rest[lab.used..], lab.strong, true) {
+            return false;
+        }
+        self.push_round(number, line, rest, Some(lab), 0);
+        if let Some(Entry::Round(r)) = self.out.last_mut().filter(|e| matches!(e, Entry::Round(r) if r.label.is_some()))
+        {
+            r.toks.splice(0..0, total.iter().copied());
+            r.span.start = total[0].start;
+        }
+        true
     }
 
     /// "Work 4 more rounds like this." behind a round.

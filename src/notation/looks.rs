@@ -353,6 +353,16 @@ pub(super) fn ring_counts(toks: &[Token]) -> Option<Vec<(u32, Range<usize>)>> {
     bare_counts(rest).filter(|c| opens && c.len() >= 3)
 }
 
+/// A line between two bars, `| Rnds 3-5: sc around (12) |`: what stands between them, where a label begins it.
+pub(super) fn unframed(toks: &[Token]) -> &[Token] {
+    let [open, inner @ .., close] = toks else { return toks };
+    let barred = open.t == T::Pipe && close.t == T::Pipe && !inner.iter().any(|t| t.t == T::Pipe);
+    let label = |t: &Token| t.is(W::Rnd) || matches!(t.t, T::Num(_) | T::Ord(_));
+    let labelled = inner.first().is_some_and(label)
+        && super::labels::label(inner, super::labels::Due::default()).is_some_and(|l| l.used < inner.len());
+    if barred && labelled { inner } else { toks }
+}
+
 /// Marks before a line's words: bullets, quotes, headings' signs.
 pub(super) fn bullets(toks: &[Token]) -> usize {
     // A table drawn with bars: the first one opens the row.

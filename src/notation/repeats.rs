@@ -56,7 +56,8 @@ impl Parser<'_> {
                 Some(Amount::N(n))
             }
             // Inside a star group a star closes it.
-            T::Star if self.closer != Some(T::Star) => {
+            // `sc around *12*` sets a total off, `(sc, inc) *6*` is a repeat.
+            T::Star if self.closer != Some(T::Star) && (group || !(self.peek(2) == Some(T::Star) && self.ends(3))) => {
                 if let Some(n) = self.num(1) {
                     self.i += 2;
                     self.times_words();

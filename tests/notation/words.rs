@@ -2,9 +2,9 @@
 //! letter, changes told for each round, totals behind other marks, labels, tables, cords. All texts are invented; the ways
 //! of writing are common practice, no source; each count follows from the words.
 
-use toppleknot::notation::ProblemKind as K;
+use toppleknot::notation::{ProblemKind as K, Severity};
 
-use crate::told::{Row, check, reading};
+use crate::told::{Row, check, counts, reading};
 
 const DISC: &str = "Hill\nRnd 1: 6 sc in MR (6)\nRnd 2: inc x 6 (12)";
 const BALL: &str = "Ball\nRnd 1: 6 sc in MR\nRnd 2: inc x 6";
@@ -120,4 +120,50 @@ fn changes_may_be_told_for_each_round_of_a_range() {
         ("R3-4: (sc 4, inc) x 2, sc 2 (14, 16)", &[14, 16], &[K::StitchesDiffer, K::TotalDiffers]),
     ];
     check(DISC, &[6, 12], rows);
+}
+
+#[test]
+fn other_marks_stand_before_totals() {
+    for f in
+        [" -> #", " => #", " | #", " |#|", " *#*", ", total # sc", ", total of # sts", " - total: #", " → #", " / #"]
+    {
+        let total = |n: u32| f.replace('#', &n.to_string());
+        let text = format!(
+            "Head\nRnd 1: 6 sc in MR{}\nRnd 2: inc x 6{}\nRnds 3-4: sc around{}\nRnd 5: (sc, inc) x 6{}",
+            total(6),
+            total(12),
+            total(12),
+            total(18)
+        );
+        let r = reading(&text);
+        let loud: Vec<K> = r.problems.iter().filter(|p| p.severity > Severity::Note).map(|p| p.kind).collect();
+        assert_eq!((counts(&r), loud), (vec![6, 12, 12, 12, 18], vec![]), "{f}");
+    }
+    let rows: &[Row] = &[
+        // Repeats.
+        ("Rnd 3: sc, inc *6", &[18], &[]),
+        ("Rnd 3: |sc, inc| x 6", &[18], &[]),
+        ("Rnd 3: |sc, inc| 6", &[18], &[]),
+        ("Rnd 3: *sc, inc* 6", &[18], &[]),
+        ("Rnd 3: *sc, inc *", &[18], &[]),
+        ("Rnd 3: (sc, inc) *6*", &[18], &[]),
+        ("Rnd 3: (sc, inc) x 6 *18*", &[18], &[]),
+        ("Rnd 3: sc around <12>", &[12], &[]),
+    ];
+    check(DISC, &[6, 12], rows);
+}
+
+#[test]
+fn tables_of_other_forms_are_read() {
+    let bars = "Head\n| Rnd 1: 6 sc in MR (6) |\n| Rnd 2: inc x 6 (12) |\n| Rnds 3-5: sc around (12) |\n| Rnd 6: dec x 6 (6) |";
+    let blanks = "Beetle\n1        Blue      6 sc in magic ring     6\n2        Blue      inc x 6                12\n\
+                  3 - 5    Green     sc around              12\n6        Green     dec x 6                6";
+    let first = "Beetle\n(6) 1: mc 6 sc\n(12) 2: 6 inc\n(12) 3-5: 12 sc\n(6) 6: 6 dec";
+    for text in [bars, blanks, first] {
+        let r = reading(text);
+        assert_eq!(counts(&r), [6, 12, 12, 12, 12, 6], "{text}");
+        assert!(r.problems.iter().all(|p| p.severity == Severity::Note), "{text}: {:?}", r.problems);
+    }
+    check(DISC, &[6, 12], &[("Rnd 3: |sc, inc|", &[18], &[])]);
+    check("Hill\n(1) 6 sc in MR (6)\n(2) inc x 6 (12)", &[6, 12], &[("(3) sc around (12)", &[12], &[])]);
 }
