@@ -153,7 +153,16 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
         if matches!(t(k), Some(T::Dot | T::Mark)) && number(toks.get(k + 1)).is_some() {
             k += 1;
         }
+        // `Round no. 3`, `Round No 3`
+        let dot = usize::from(t(k + 1) == Some(T::Dot));
+        if toks.get(k).is_some_and(|t| t.is(W::Without) && t.end - t.start == 2)
+            && number(toks.get(k + 1 + dot)).is_some()
+        {
+            k += 1 + dot;
+        }
     }
+    // `Rnd #4-#6`
+    let signed = strong && k > 1 && t(k - 1) == Some(T::Mark);
     let ordinal = matches!(t(k), Some(T::Ord(_)));
     let from = number(toks.get(k))?;
     k += 1;
@@ -186,23 +195,35 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
     }
     // The other end of a range.
     let mut c = k;
-    if matches!(t(c), Some(T::Dot | T::Close(_)))
-        && matches!(t(c + 1), Some(T::Dash | T::Plus | T::Amp | T::Slash | T::Word(W::And | W::To)))
+    // `4°-6°`
+    let degree = |k: usize| {
+        t(k) == Some(T::Mark) && toks[k].glued && k.checked_sub(1).is_some_and(|k| number(toks.get(k)).is_some())
+    };
+    let degrees = degree(c) && t(c + 1) == Some(T::Dash);
+    if degrees
+        || matches!(t(c), Some(T::Dot | T::Close(_)))
+            && matches!(t(c + 1), Some(T::Dash | T::Plus | T::Amp | T::Slash | T::Word(W::And | W::To)))
     {
         c += 1;
         dotted = true;
     }
+    // `R4..R6`
+    let dots = strong && t(c) == Some(T::Dot) && t(c + 1) == Some(T::Dot) && toks[c + 1].glued;
+    c += usize::from(dots);
     let connector = t(c);
     let word_like = matches!(connector, Some(T::Word(W::To | W::And | W::A | W::Through)) | Some(T::Amp | T::Plus));
-    // `Rnds 3→5:`
-    let arrow = connector == Some(T::Mark)
-        && strong
-        && matches!(t(c + 2 + usize::from(is_rnd(c + 1))), Some(T::Colon))
-        && number(toks.get(c + 1 + usize::from(is_rnd(c + 1)))).is_some();
+    // `Rnds 3→5:`, `R4 bis R6:`, `R4 until R6:`, `R4..R6:`: where the mark behind shows it.
+    let far = c + 1 + usize::from(is_rnd(c + 1));
+    let short = |k: usize| toks.get(k).is_some_and(|t| t.is(W::Unknown) && t.end - t.start <= 3) && is_rnd(k + 1);
+    let arrow = strong
+        && (dots || matches!(connector, Some(T::Mark | T::Word(W::Until))) || short(c))
+        && t(far + 1) == Some(T::Colon)
+        && number(toks.get(far)).is_some();
     if numbered.is_none() && (word_like || arrow || matches!(connector, Some(T::Dash | T::Slash))) {
         let mut e = c + 1;
         let again = is_rnd(e);
         e += usize::from(again);
+        e += usize::from(signed && t(e) == Some(T::Mark));
         if let Some(n) = number(toks.get(e))
             && n > from
             && n - from <= 200
@@ -241,6 +262,8 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
             let numbered = stitch && matches!(t(e + 1), Some(T::Num(_)));
             let glued = toks[c].glued && toks[c + 1].glued;
             let range = again
+                || (degrees && degree(e))
+                || (t(e) == Some(T::Slash) && toks.get(e + 1).is_some_and(|t| !t.glued))
                 || rnd_after
                 || end_dot
                 || marked
@@ -252,7 +275,7 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
                 || (strong && !stitch && toks.get(e).is_some_and(|t| t.word().is_some()));
             if range {
                 to = n;
-                k = e + usize::from(rnd_after);
+                k = e + usize::from(rnd_after) + usize::from(degrees && degree(e));
                 strong |= rnd_after;
             }
         }
@@ -291,6 +314,13 @@ pub(super) fn label(toks: &[Token], due: Due) -> Option<Label> {
         if matches!(mark, Some(T::Close(_) | T::Pipe)) && !matches!(t(k), Some(T::Colon | T::Dash | T::Dot)) {
             break;
         }
+    }
+    // `4-6/ sc around`, `4°-6° sc around`
+    let slash = t(k) == Some(T::Slash) && toks.get(k + 1).is_some_and(|t| !t.glued);
+    let single = degree(k) && toks.get(k + 1).is_some_and(|t| !t.glued);
+    if !strong && !marked && (slash || single || degree(k - 1)) && expected.map_or(from == 1, |e| e == from) {
+        marked = true;
+        k += usize::from(slash || single);
     }
     // `3 → sc → 6`
     if !strong && !marked && t(k) == Some(T::Mark) && expected.map_or(from == 1, |e| e == from) && !toks[k].glued {

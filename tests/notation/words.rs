@@ -154,6 +154,41 @@ fn other_marks_stand_before_totals() {
 }
 
 #[test]
+fn labels_of_other_forms_are_read() {
+    let two = "Hill\nRound no. 1 – 6 sc in MR (6)\nRound no. 2 – inc x 6 (12)";
+    let numbers: &[Row] = &[("Round no. 3 – sc around (12)", &[12], &[]), ("Round No 3: dec x 6", &[6], &[])];
+    check(two, &[6, 12], numbers);
+    for label in [
+        "Rnd #3-#5:",
+        "Rnds #3-5:",
+        "R3 until R5:",
+        "R3 -> R5:",
+        "R3..R5:",
+        "R3 bis R5:",
+        "R3 à R5:",
+        "R3 → R5:",
+        "R3..5:",
+        "R3 to R5:",
+    ] {
+        let r = reading(&format!("{DISC}\n{label} sc around (12)\nRnd 6: dec x 6 (6)"));
+        assert_eq!(counts(&r), [6, 12, 12, 12, 12, 6], "{label}");
+        assert!(r.problems.iter().all(|p| p.severity == Severity::Note), "{label}: {:?}", r.problems);
+    }
+    for (one, range) in [("#/", "3-5/"), ("#°", "3°-5°"), ("#.", "3.-5.")] {
+        let at = |n: u32| one.replace('#', &n.to_string());
+        let text = format!(
+            "Hill\n{} 6 sc in MR (6)\n{} inc x 6 (12)\n{range} sc around (12)\n{} dec x 6 (6)",
+            at(1),
+            at(2),
+            at(6)
+        );
+        assert_eq!(counts(&reading(&text)), [6, 12, 12, 12, 12, 6], "{range}");
+    }
+    let rows: &[Row] = &[("Rnd 3. 12 sc", &[12], &[]), ("R3 no inc", &[12], &[])];
+    check(DISC, &[6, 12], rows);
+}
+
+#[test]
 fn tables_of_other_forms_are_read() {
     let bars = "Head\n| Rnd 1: 6 sc in MR (6) |\n| Rnd 2: inc x 6 (12) |\n| Rnds 3-5: sc around (12) |\n| Rnd 6: dec x 6 (6) |";
     let blanks = "Beetle\n1        Blue      6 sc in magic ring     6\n2        Blue      inc x 6                12\n\
