@@ -58,6 +58,18 @@ impl Parser<'_> {
                     items.push(Item::OtherSide);
                 }
             }
+            // "All sc"
+            W::All
+                if matches!(self.word(1), Some(W::Kind(_) | W::Inc | W::Dec))
+                    && (self.ends(2) || self.word(2) == Some(W::In) && self.colour_at(3)) =>
+            {
+                self.i += 1;
+                let before = items.len();
+                self.element(items);
+                if let Some(Item::Work { amount, unnumbered: true, .. }) = items.get_mut(before) {
+                    *amount = Amount::Fill;
+                }
+            }
             W::In | W::On | W::Over | W::Through if self.in_colour() => {
                 self.i += 1;
                 self.colour_name();
@@ -79,6 +91,17 @@ impl Parser<'_> {
                 let starting =
                     at.checked_sub(1).is_some_and(|i| matches!(self.toks[i].t, T::Word(W::Start | W::Begin)));
                 match self.place() {
+                    // "crochet every two stitches together"
+                    Some(p)
+                        if p.number.is_some()
+                            && matches!(self.word(0), Some(W::Together | W::Tog))
+                            && self.word(1) != Some(W::With) =>
+                    {
+                        self.i += 1;
+                        let amount = if p.each { Amount::Fill } else { Amount::N(1) };
+                        let item = self.work(p.number.unwrap_or(2).clamp(2, 9), 1, amount, at);
+                        items.push(item);
+                    }
                     Some(p) if starting && p.chain && p.nth.is_some() && only_chains(items) => {
                         self.begins_in_chain(&p, items)
                     }
@@ -334,15 +357,6 @@ impl Parser<'_> {
             return true;
         }
         false
-    }
-
-    /// "together with the other arm": a part is crocheted in.
-    pub fn worked_in(&mut self) {
-        let from = self.i;
-        while let Some(T::Word(_) | T::Ord(_)) = self.peek(0) {
-            self.i += 1;
-        }
-        self.out.worked_in = Some(self.span_from(from));
     }
 
     /// Skips a note to the end of its sentence, or to stitches after a comma.

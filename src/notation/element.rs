@@ -110,6 +110,11 @@ impl Parser<'_> {
                             self.i += 1;
                         }
                     }
+                    // "work 2 together all round"
+                    W::Together if self.word(1) != Some(W::With) => {
+                        self.i += 1;
+                        self.change((n.clamp(2, 9), 1), None, from, items);
+                    }
                     W::Evenly => {
                         self.i += 1;
                         self.skip_around();
@@ -454,6 +459,11 @@ impl Parser<'_> {
         match (self.peek(0), self.word(1)) {
             (Some(T::Num(m)), Some(W::Tog | W::Together)) => {
                 self.i += 2;
+                // "sc 4 together with the arm", but not "sc 2 together with white"
+                if self.word(0) == Some(W::With) && self.names_part(1) {
+                    self.worked_in();
+                    return self.finish_stitches(n.or(Some(m)), (1, 1), from, items);
+                }
                 let n = n.or_else(|| self.number_after());
                 return self.change((m.clamp(2, 9), 1), n, from, items);
             }
@@ -531,7 +541,8 @@ impl Parser<'_> {
                 if self.word(0) == Some(W::With) {
                     self.worked_in();
                 } else {
-                    let item = self.work(p.number.unwrap_or(2).clamp(2, 9), 1, Amount::N(n.unwrap_or(1)), from);
+                    let amount = if p.each && n.is_none() { Amount::Fill } else { Amount::N(n.unwrap_or(1)) };
+                    let item = self.work(p.number.unwrap_or(2).clamp(2, 9), 1, amount, from);
                     items.push(item);
                     return;
                 }

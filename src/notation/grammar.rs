@@ -112,6 +112,8 @@ pub(super) struct Parsed {
     pub slips: Vec<Range<usize>>,
     pub unclosed: Option<Range<usize>>,
     pub split: Option<Range<usize>>,
+    /// "Sc in every other st": stitches between are passed over.
+    pub passed: Option<Range<usize>>,
     pub frill: bool,
     pub rim: bool,
     /// Colour that holds at the end.

@@ -7,6 +7,17 @@ use super::habits::Habits;
 use super::lexer::{T, Token};
 use super::words::W;
 
+/// `5 sts, 1 inc made`, `5 sts, +1`: a total, and how it differs from the one before.
+fn explained(toks: &[Token]) -> Option<u32> {
+    let [n, unit, part, rest @ ..] = toks else { return None };
+    let parted = matches!(part.t, T::Comma | T::Semi | T::Dash | T::Slash | T::Colon);
+    let change = |t: &Token| t.t == T::Plus || t.t == T::Dash || matches!(t.t, T::Word(W::Inc | W::Dec | W::Of));
+    let whole = rest.iter().all(|t| t.num().is_some() || matches!(t.t, T::Plus | T::Dash | T::Word(_)));
+    let said =
+        (1..=4).contains(&rest.len()) && whole && rest.iter().any(change) && rest.iter().any(|t| t.num().is_some());
+    n.num().filter(|_| parted && said && matches!(unit.t, T::Word(W::St | W::Point)))
+}
+
 /// Brackets deeper than this are read as if they were not there.
 const DEEPEST: u32 = 6;
 
@@ -153,6 +164,16 @@ impl Parser<'_> {
                 self.set_total(n, self.span_from(open));
                 return;
             }
+        }
+        if close.is_some()
+            && !items.is_empty()
+            && self.depth == 0
+            && !self.repeat_follows(next)
+            && let Some(n) = explained(&self.toks[open + 1..end])
+        {
+            self.i = next;
+            self.set_total(n, self.span_from(open));
+            return;
         }
         if close.is_none()
             && !items.is_empty()

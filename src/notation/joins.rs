@@ -1,4 +1,5 @@
-//! What closes a round: "sl st to first sc", "join with a sl st to the top of ch 3", "to make a ring".
+//! What closes a round: "sl st to first sc", "join with a sl st to the top of ch 3", "to make a ring"; and parts that
+//! are crocheted in: "together with the arm".
 
 use super::grammar::{Item, Parser};
 use super::habits::Habits;
@@ -130,5 +131,20 @@ impl Parser<'_> {
             }
             self.i += 1;
         }
+    }
+
+    /// Whether the next words name a part: "the other arm", "the wing".
+    pub fn names_part(&self, ahead: usize) -> bool {
+        let mut words = (ahead..ahead + 4).take_while(|k| matches!(self.peek(*k), Some(T::Word(_) | T::Ord(_))));
+        words.any(|k| matches!(self.word(k), Some(W::Leg | W::Unit)) || super::parts::part_words(&self.lower(k)) > 0)
+    }
+
+    /// "together with the other arm": a part is crocheted in.
+    pub fn worked_in(&mut self) {
+        let from = self.i;
+        while let Some(T::Word(_) | T::Ord(_)) = self.peek(0) {
+            self.i += 1;
+        }
+        self.out.worked_in = Some(self.span_from(from));
     }
 }

@@ -44,7 +44,7 @@ impl Parser<'_> {
             W::The if matches!(self.word(1), Some(W::Next | W::First | W::Last | W::Same | W::Remaining)) => {}
             _ => return None,
         }
-        if self.word(0) == Some(W::All) && self.word(1) == Some(W::Around) {
+        if self.word(0) == Some(W::All) && matches!(self.word(1), Some(W::Around | W::Rnd)) {
             return None;
         }
         if self.word(0) == Some(W::Around) && !self.leg_ahead() {
@@ -306,7 +306,12 @@ impl Parser<'_> {
             set_into(&mut item, Into::Same);
             item
         } else if let Some(k) = p.every_nth {
-            let before = self.work(1, 1, Amount::N(k.saturating_sub(1)), from);
+            // "2 sc in every other st" leaves one stitch plain between, "sc in every other st" passes it over.
+            let passed = plain && count == 1 && k > 1 && !self.habit(Habits::SKIP_NOTHING);
+            if passed {
+                self.out.passed = Some(self.span_from(from));
+            }
+            let before = self.work(1, u32::from(!passed), Amount::N(k.saturating_sub(1)), from);
             let one = if plain && n.is_some_and(|n| n > 1) { into_one(count) } else { base };
             let then = self.work(one.0, one.1, Amount::N(1), from);
             let items = if k > 1 { vec![before, then] } else { vec![then] };

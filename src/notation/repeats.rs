@@ -163,7 +163,11 @@ impl Parser<'_> {
                 self.skip_end_words();
                 Some(Amount::Fill)
             }
-            T::Word(W::All) if self.word(1) == Some(W::Around) => {
+            // "all around", "all round"
+            T::Word(W::All)
+                if self.word(1) == Some(W::Around)
+                    || (self.word(1) == Some(W::Rnd) && matches!(self.lower(1).as_str(), "round" | "rnd")) =>
+            {
                 self.i += 2;
                 Some(Amount::Fill)
             }

@@ -269,6 +269,11 @@ pub(super) fn remarks(f: &Fitted, around: &Around<'_>, confirmed: bool, found: &
         let message = format!("Two totals stand here, {} and {}: the first is taken.", first.n, second.n);
         found.push(Found::new(K::TotalDiffers, S::Note, second.span.clone(), message, "Keep one of them."));
     }
+    if let Some(span) = &p.passed {
+        let message = "Only these stitches are worked into; those between are passed over.";
+        let remedy = "Write the total of the round, or what is worked into the others.";
+        found.push(Found::new(K::Guessed, S::Note, span.clone(), message, remedy));
+    }
     if let Some(span) = &p.split {
         let message = "Stitches are skipped here and left for later: from here on only this half is counted.";
         let remedy = "Read the other half as a piece of its own.";

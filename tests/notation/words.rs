@@ -189,6 +189,43 @@ fn labels_of_other_forms_are_read() {
 }
 
 #[test]
+fn words_of_single_rounds_are_read() {
+    let rows: &[Row] = &[
+        ("Rnd 3: sc in every other st", &[6], &[]),
+        ("Rnd 3: hdc in every 2nd stitch", &[6], &[]),
+        ("Rnd 3: sc in every other st (12)", &[12], &[]),
+        ("Rnd 3: inc in every other st", &[18], &[]),
+        ("Rnd 3: 2 sc in every other st", &[18], &[]),
+        ("Rnd 3: 2 sc in every 4th st", &[15], &[]),
+        ("Rnd 3: sc 3, sc 4 together with arm, sc 5", &[12], &[]),
+        ("Rnd 3: sc 5, sc 2 together with the arm, sc 5 (12)", &[12], &[]),
+        ("Rnd 3: 3 sc, 2 sc together with the arm, 7 sc (12)", &[12], &[]),
+        ("Rnd 3: sc 10, sc 2 together", &[11], &[]),
+        ("Rnd 3: sc 10, sc 2 together with white", &[11], &[]),
+        ("Rnd 3: (sc 4, sc 2 together with the next st) x 2", &[10], &[]),
+        ("Rnd 3: sc around\nRnd 4 same\nRnd 5: dec x 6", &[12, 12, 6], &[]),
+        ("Rnd 3: sc around\nRnds 4-5: the same (12)\nRnd 6: dec x 6", &[12, 12, 12, 6], &[]),
+        ("Rnd 3: same (12)", &[12], &[]),
+        ("Rnd 3: same", &[12], &[K::StitchesDiffer]),
+        ("Rnd 3: inc in each st\nRnd 4: same", &[24, 48], &[K::Guessed]),
+        ("Rnd 3: All sc", &[12], &[]),
+        ("Rnd 3: all sc (12)", &[12], &[]),
+        ("Rnd 3: all sc in white", &[12], &[]),
+        ("Rnd 3: sc in all st", &[12], &[]),
+        ("Rnd 3: crochet every two stitches together", &[6], &[]),
+        ("Rnd 3: work 2 together all round", &[6], &[]),
+        ("Rnd 3: sc every 2 sts together", &[6], &[]),
+        ("Rnd 3: sc 10, sc next two stitches together", &[11], &[]),
+        ("Rnd 3: sc 11, inc (13 sts, 1 inc made)", &[13], &[]),
+        ("Rnd 3: sc 11, inc (13 sts, +1)", &[13], &[]),
+        ("Rnd 3: sc 5, inc, sc 5, inc (7 sc, 7 hdc)", &[14], &[]),
+    ];
+    check(DISC, &[6, 12], rows);
+    let passed = reading(&format!("{DISC}\nRnd 3: sc in every other st"));
+    assert!(passed.problems.iter().any(|p| p.kind == K::Guessed && p.severity == Severity::Note));
+}
+
+#[test]
 fn tables_of_other_forms_are_read() {
     let bars = "Head\n| Rnd 1: 6 sc in MR (6) |\n| Rnd 2: inc x 6 (12) |\n| Rnds 3-5: sc around (12) |\n| Rnd 6: dec x 6 (6) |";
     let blanks = "Beetle\n1        Blue      6 sc in magic ring     6\n2        Blue      inc x 6                12\n\
