@@ -36,6 +36,11 @@ impl Parser<'_> {
             }
             W::Without => {
                 self.i += 1;
+                // "no sc"
+                if matches!(self.word(0), Some(W::Kind(_))) && self.ends(1) && !items.is_empty() {
+                    self.i += 1;
+                    return;
+                }
                 // "without increasing", "no increases"
                 while matches!(
                     self.word(0),
@@ -115,9 +120,11 @@ impl Parser<'_> {
                         if let Some(l) = p.loops {
                             self.set_loops(l, items);
                         }
-                        let counted = p.number.is_some() || (p.each && p.noun) || (p.chain && p.nth.is_some());
+                        let and = at.checked_sub(1).is_some_and(|i| self.toks[i].is(W::And));
+                        let counted = p.number.is_some()
+                            || (p.each && (p.noun || (and && p.around)))
+                            || (p.chain && p.nth.is_some());
                         if counted && !p.rounds_noun {
-                            let and = at.checked_sub(1).is_some_and(|i| self.toks[i].is(W::And));
                             self.place_first(&p, and, items);
                         }
                     }

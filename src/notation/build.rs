@@ -371,6 +371,12 @@ impl<'t> Builder<'t> {
     pub fn close(&mut self) {
         let Some(mut cur) = self.cur.take() else { return };
         if cur.piece.rounds.is_empty() {
+            if let Some((n, _)) = cur.begun.chain.filter(|_| cur.named) {
+                let message =
+                    format!("A chain of {n} with no round on it is a cord; \"{}\" is left out.", cur.piece.name);
+                let remedy = "Write the rounds worked into the chain, if there are any.";
+                self.found.push(Found::new(K::NoCount, S::Note, cur.piece.span, message, remedy));
+            }
             return;
         }
         let last = cur.piece.rounds.last().map_or(0, |r| r.round.count());

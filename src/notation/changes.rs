@@ -86,7 +86,14 @@ impl Parser<'_> {
         if n.is_none() && matches!(before, Some(W::Of | W::The | W::Side)) {
             return;
         }
-        let n = n.or_else(|| self.number_after());
+        let n = match self.num(0) {
+            // "Ch 15 x2": two chains of fifteen.
+            Some(k) if n.is_none() && self.word(1) == Some(W::X) && self.num(2).is_some() => {
+                self.i += 1;
+                Some(k)
+            }
+            _ => n.or_else(|| self.number_after()),
+        };
         let slip = matches!(self.word(0), Some(W::In | W::Each | W::Around | W::All | W::Every));
         if (slip || n.is_none_or(|n| n > 2)) && self.habit(Habits::CH_IS_SC) {
             self.kind = StitchKind::Single;

@@ -46,7 +46,9 @@ fn reading(cx: &Context<'_>, toks: &[Token], habits: Habits, below: Option<u32>)
         solve(&parsed.items, below, total)
     };
     let uses_right = below.is_none_or(|b| b == solved.uses);
-    let total_right = parsed.total.as_ref().is_none_or(|t| t.n == solved.makes);
+    // "Ch 14 (14)": the stitches of the chain.
+    let cord = cx.first && super::starts::cord(&parsed.items).is_some_and(|n| total.is_none_or(|t| t == n));
+    let total_right = cord || parsed.total.as_ref().is_none_or(|t| t.n == solved.makes);
     Fitted { parsed, solved, habits, uses_right, total_right }
 }
 

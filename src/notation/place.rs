@@ -23,6 +23,8 @@ pub(super) struct Place {
     pub last: bool,
     pub first: bool,
     pub noun: bool,
+    /// "The st", and nothing else tells which.
+    pub the: bool,
     pub plural: bool,
     pub around: bool,
     pub remaining: bool,
@@ -139,6 +141,8 @@ impl Parser<'_> {
                 T::Word(W::St) => {
                     p.noun = true;
                     p.plural = self.lower(0).ends_with('s') && self.lower(0) != "st";
+                    // "3 sc in the st"
+                    p.the = !any && !p.plural && self.toks[self.i - 1].is(W::The);
                     any = true;
                     self.i += 1;
                 }
@@ -343,7 +347,7 @@ impl Parser<'_> {
         } else if p.leg {
             // "12 sc around the 1st leg": one in each stitch of its rim.
             self.work(base.0, base.1, Amount::N(count), from)
-        } else if (p.next || p.nth.is_some()) && !p.plural && count > 1 && plain {
+        } else if (p.next || p.the || p.nth.is_some()) && !p.plural && count > 1 && plain {
             self.work(1, count, Amount::N(1), from)
         } else if p.around && !p.leg && n.is_none() {
             self.work(base.0, base.1, Amount::Fill, from)

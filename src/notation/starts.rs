@@ -30,6 +30,22 @@ pub(super) struct First {
 /// Chains up to this length that are joined make a ring to work into, not a tube.
 const RING_CHAIN: u32 = 6;
 
+/// The length of the chain, where nothing is worked but chains: `Ch 14`, `Ch 15 x2`.
+pub(super) fn cord(items: &[Item]) -> Option<u32> {
+    let chain = |i: &Item| match i {
+        Item::Chain { n } => Some(*n),
+        Item::Group { items, .. } => match items.as_slice() {
+            [Item::Chain { n }] => Some(*n),
+            _ => None,
+        },
+        _ => None,
+    };
+    if !items.iter().all(|i| chain(i).is_some()) {
+        return None;
+    }
+    items.first().and_then(chain)
+}
+
 /// Makes the first round of a piece.
 pub(super) fn first(
     f: &Fitted,
@@ -41,6 +57,10 @@ pub(super) fn first(
 ) -> Option<First> {
     let mut items = f.parsed.items.clone();
     let total = f.parsed.total.as_ref().map(|t| t.n);
+    if let Some(n) = cord(&items).filter(|n| total.is_none_or(|t| t == *n)) {
+        begun.chain = Some((n, f.parsed.chain_joined));
+        return Some(First { start: Start::ChainRing, round: None });
+    }
     let in_ring = f.parsed.ring || begun.ring || any(&items, &|i| matches!(i, Item::Work { into: Into::Ring, .. }));
     if let Some(Item::Chain { n, .. }) = items.first() {
         let n = *n;
@@ -87,7 +107,7 @@ pub(super) fn first(
             _ => None,
         });
         // "hdc in 3rd ch from hook and in each ch across": of 40 chains 38 are worked.
-        let base = chain.saturating_sub(nth.unwrap_or(2).saturating_sub(1)).max(1);
+        let base = chain.saturating_sub(nth.map_or(1, |n| n.max(2) - 1)).max(1);
         let solved = solve(&items, Some(base), total);
         let made = if solved.open { total.unwrap_or(0) } else { solved.makes };
         let both_sides = items.iter().any(|i| matches!(i, Item::OtherSide | Item::Work { into: Into::LastChain, .. }));

@@ -239,3 +239,31 @@ fn tables_of_other_forms_are_read() {
     check(DISC, &[6, 12], &[("Rnd 3: |sc, inc|", &[18], &[])]);
     check("Hill\n(1) 6 sc in MR (6)\n(2) inc x 6 (12)", &[6, 12], &[("(3) sc around (12)", &[12], &[])]);
 }
+
+#[test]
+fn nothing_is_said_where_the_count_is_right() {
+    let rows: &[Row] = &[
+        ("Ch 12, 3 sc in 2nd ch from hook and each across (33)", &[33], &[]),
+        ("Ch 12, sc in 2nd ch from hook and each ch across (11)", &[11], &[]),
+        ("Row 1: ch 2, sc in 2nd ch from hook (1)\nRow 2: Ch 1, 3 sc in the st (3)", &[1, 3], &[]),
+        ("Row 1: ch 21 (about 12 cm), sc in 2nd ch from hook and in each ch across (20)", &[20], &[]),
+    ];
+    check("Scarf", &[], rows);
+}
+
+#[test]
+fn a_cord_of_chain_is_no_round() {
+    for (text, left) in
+        [("Mouse tail\nCh 14 (14)", true), ("Antennae\nCh 15 x2, no sc.", true), ("Tail\nCh 40, fasten off.", true)]
+    {
+        let r = reading(&format!("{DISC}\n{text}\nEar\nRnd 1: 5 sc in MR (5)"));
+        assert_eq!(counts(&r), [6, 12, 5], "{text}");
+        assert_eq!(r.problems.iter().any(|p| p.message.contains("cord")), left, "{text}: {:?}", r.problems);
+    }
+    let rows: &[Row] = &[
+        ("Ch 18, join to a ring\nRnd 1: 18 sc (18)", &[18], &[]),
+        ("Ch 14. Sc back along the chain. (13)", &[13], &[K::StartUnclear]),
+        ("Ch 9\nRow 1: sc in 2nd ch from hook and in each ch across (8)", &[8], &[]),
+    ];
+    check("Tail", &[], rows);
+}
