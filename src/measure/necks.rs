@@ -89,7 +89,7 @@ pub(super) fn neck_at(
             let seam = pose.seam?;
             let softer = made.pressure_at_kpa(part, seam.own_node).min(made.pressure_at_kpa(onto, seam.onto_node));
             let load = carried.with(part, copy);
-            (seam.own_node, seam.radius_mm, softer, load, has_stick(toy, part) || has_stick(toy, onto))
+            (seam.own_node, seam.section.radius_mm + seam.section.core_half_mm, softer, load, has_stick(toy, part) || has_stick(toy, onto))
         }
         Place::Round { node } => {
             let node = node as f64;

@@ -6,6 +6,7 @@ mod landing;
 mod narrow;
 mod outline;
 mod places;
+mod seams;
 mod solids;
 mod standing;
 mod stuffing;

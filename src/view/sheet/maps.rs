@@ -77,8 +77,8 @@ pub(super) fn sewing(
         let across = toy
             .piece_named(&piece.part.name)
             .and_then(|i| derived.made.poses.get(i)?.seam)
-            .filter(|s| s.radius_mm > 0.5)
-            .map(|s| 2.0 * s.radius_mm);
+            .map(|s| 2.0 * s.rim_half_mm())
+            .filter(|across_mm| *across_mm > 1.0);
         entry(blocks, size, NAME, &piece.part.name, &seam_lines(toy, piece, seam, across, units));
     }
 }

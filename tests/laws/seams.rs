@@ -1,0 +1,75 @@
+//! Where parts are sewn on: what the seam is as wide as, where it lies, how it runs.
+
+use std::f64::consts::{PI, TAU};
+
+use toppleknot::measure::joint::STANDARD_GRAVITY;
+use toppleknot::measure::necks::{Neck, necks};
+use toppleknot::measure::{Derived, derive};
+use toppleknot::part::{Base, End, Part};
+use toppleknot::rounds::{Finish, Start, rounds_of_counts};
+use toppleknot::toy::{Joint, Piece, Placement, Seat, Toy};
+use toppleknot::yarn::Yarn;
+
+/// Stitch width of the swatch below, mm.
+const W_MM: f64 = 5.0;
+
+pub fn piece(name: &str, counts: &[u32], finish: Finish, seat: Seat) -> Piece {
+    let rounds = rounds_of_counts(counts).expect("counts above zero");
+    let part = Part { name: name.into(), rounds, start: Start::MagicRing, finish, ..Part::default() };
+    Piece { part, placement: Placement { seat, ..Placement::default() } }
+}
+
+pub fn toy(pieces: Vec<Piece>) -> Toy {
+    let yarn = Yarn { stitches_per_10cm: Some(20.0), rounds_per_10cm: Some(21.0), ..Yarn::default() };
+    Toy { yarns: vec![yarn], pieces, ..Toy::default() }
+}
+
+pub fn on_floor() -> Seat {
+    Seat::Floor { down: End::Start, x_mm: 0.0, y_mm: 0.0 }
+}
+
+/// A ball of 36 stitches, worked down to so many.
+pub fn ball(last: u32) -> Vec<u32> {
+    let up = (1..=6).map(|i| 6 * i).chain([36; 6]);
+    up.chain([30, 24, 18, 12, 6].into_iter().filter(|n| *n >= last)).collect()
+}
+
+fn neck(toy: &Toy, derived: &Derived) -> Neck {
+    let [neck] = necks(toy, &derived.made)[..] else { panic!("one seam") };
+    neck
+}
+
+/// Follows from geometry: a rim gathered onto a narrower one opens no wider than that, and a tube of radius r under
+/// the pressure p folds at π·p·r³ (Comer & Levy 1963), whichever of the two rims is the narrow one.
+#[test]
+fn two_rims_hold_as_the_narrower_one_does() {
+    for (below, above) in [(12, 30), (30, 12), (18, 18)] {
+        let mut body = piece("Body", &ball(below), Finish::Open, on_floor());
+        body.part.base = Base::PressedFlat { radius_mm: None };
+        let mut head =
+            piece("Head", &ball(above), Finish::Open, Seat::OnEnd { part: "Body".into(), end: End::Finish });
+        head.placement.joint = Joint::RimToRim;
+        let toy = toy(vec![body, head]);
+        let derived = derive(&toy);
+        let neck = neck(&toy, &derived);
+        let r = f64::from(below.min(above)) * W_MM / TAU;
+        let load = neck.load.mass_g * STANDARD_GRAVITY * neck.joint.lever_mm;
+        let want = PI * neck.joint.pressure_kpa * r.powi(3) / load;
+        let told = &derived.report.necks[0];
+        assert!((told.radius_mm.value - r).abs() < 0.01, "{below} on {above}: {} for {r}", told.radius_mm.value);
+        assert!((told.load_share.value / want - 1.0).abs() < 0.01, "{below} on {above}: {:?} for {want}", told.load_share);
+    }
+}
+
+/// Follows from geometry: a closed ball on an open foot is sewn around no more than the foot's rim, wherever it would
+/// else be sewn around half its own width.
+#[test]
+fn a_ball_on_a_thin_rim_holds_as_the_rim_does() {
+    let foot = piece("Foot", &[6, 12, 18, 18, 12, 6, 6, 6], Finish::Open, on_floor());
+    let mut body = piece("Body", &ball(6), Finish::Gathered, Seat::OnEnd { part: "Foot".into(), end: End::Finish });
+    body.placement.by = Some(End::Start);
+    let toy = toy(vec![foot, body]);
+    let seam = derive(&toy).report.necks.into_iter().find(|n| n.part == "Body").expect("it is sewn on");
+    let rim = 6.0 * W_MM / TAU;
+    assert!((seam.radius_mm.value - rim).abs() < 0.01, "{:?} for {rim}", seam.radius_mm);
+}
