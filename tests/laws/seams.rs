@@ -2,11 +2,12 @@
 
 use std::f64::consts::{PI, TAU};
 
-use toppleknot::measure::joint::STANDARD_GRAVITY;
-use toppleknot::measure::necks::{Neck, necks};
+use toppleknot::measure::joint::{STANDARD_GRAVITY, alike_radius_mm, narrow_rounds};
+use toppleknot::measure::necks::{Neck, Place, necks};
 use toppleknot::measure::{Derived, derive};
 use toppleknot::part::{Base, End, Part};
 use toppleknot::rounds::{Finish, Start, rounds_of_counts};
+use toppleknot::solid::Ring;
 use toppleknot::toy::{Joint, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
 
@@ -72,4 +73,38 @@ fn a_ball_on_a_thin_rim_holds_as_the_rim_does() {
     let seam = derive(&toy).report.necks.into_iter().find(|n| n.part == "Body").expect("it is sewn on");
     let rim = 6.0 * W_MM / TAU;
     assert!((seam.radius_mm.value - rim).abs() < 0.01, "{:?} for {rim}", seam.radius_mm);
+}
+
+/// A waist of a part on an oval base, as far from round as it is. Comer & Levy's collapse moment π·p·r³ of the round tube
+/// whose radius is the narrow half width is less than what it carries, that of the wide half width more: the long
+/// section's own is p·A·r, by the same statics.
+#[test]
+fn a_long_waist_holds_by_its_narrow_width() {
+    let counts = [52, 58, 58, 58, 58, 46, 34, 30, 30, 30, 36, 48, 58, 58, 58, 46, 34, 22, 10, 6];
+    let mut body = piece("Body", &counts, Finish::Gathered, on_floor());
+    body.part.start = Start::ChainOval { chain: 20 };
+    let toy = toy(vec![body]);
+    let derived = derive(&toy);
+    let neck = neck(&toy, &derived);
+    let Place::Round { node } = neck.place else { panic!("a waist") };
+    assert!((7..=10).contains(&node), "{node}");
+    let ring = derived.made.shapes[0].nodes[node];
+    let (r, c) = (ring.radius_mm, ring.core_half_mm);
+    assert!(c > r, "a long one: {r}, {c}");
+    let load = neck.load.mass_g * STANDARD_GRAVITY * neck.joint.lever_mm;
+    let want = neck.joint.pressure_kpa * (PI * r * r + 4.0 * r * c) * r / load;
+    let told = &derived.report.necks[0];
+    assert!((told.load_share.value / want - 1.0).abs() < 1e-9, "{:?} for {want}", told.load_share);
+    assert!((told.radius_mm.value - r).abs() < 1e-9);
+}
+
+/// A part pinched only from front to back, as wide as ever seen from the front, has a waist there.
+#[test]
+fn a_waist_that_is_not_seen_from_the_front_is_found() {
+    let ring = |radius_mm: f64| Ring { radius_mm, core_half_mm: 40.0 - radius_mm, ..Ring::default() };
+    let radii = [12.0, 18.0, 20.0, 18.0, 12.0, 9.0, 12.0, 18.0, 20.0, 14.0];
+    let carry: Vec<f64> = radii.iter().map(|r| alike_radius_mm(ring(*r))).collect();
+    let z: Vec<f64> = (0..radii.len()).map(|i| 5.0 * i as f64).collect();
+    let found: Vec<usize> = narrow_rounds(&carry, &z, End::Start).iter().map(|n| n.node).collect();
+    assert_eq!(found, [5]);
 }
