@@ -8,8 +8,9 @@ use super::made::Made;
 use super::weigh::{Lump, axis_point};
 use crate::part::End;
 use crate::toy::address::ring_at;
+use crate::toy::pose::hangs_loose;
 use crate::toy::shape::ShapeKind;
-use crate::toy::{self, ExtraKind, Toy};
+use crate::toy::{ExtraKind, Toy};
 
 /// Where a joint is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,11 +57,11 @@ pub(super) fn places(toy: &Toy, made: &Made) -> Vec<(usize, Place)> {
         if pose.toy_from_part.is_empty() || shape.kind != ShapeKind::Stuffed {
             continue;
         }
-        if let (Some(onto), Some(seam)) = (pose.parent, pose.seam) {
-            let limp = matches!(toy.pieces[index].placement.joint, toy::Joint::FoldedFlat | toy::Joint::Thread);
-            if !limp && made.shapes[onto].kind == ShapeKind::Stuffed {
-                found.push((index, Place::Seam { onto, onto_node: seam.onto_node }));
-            }
+        if let (Some(onto), Some(seam)) = (pose.parent, pose.seam)
+            && !hangs_loose(&toy.pieces[index])
+            && made.shapes[onto].kind == ShapeKind::Stuffed
+        {
+            found.push((index, Place::Seam { onto, onto_node: seam.onto_node }));
         }
         let radius: Vec<f64> = shape.nodes.iter().map(|r| alike_radius_mm(*r)).collect();
         let z: Vec<f64> = shape.nodes.iter().map(|r| r.z_mm).collect();

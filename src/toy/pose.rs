@@ -13,7 +13,7 @@ use super::address::{ring_at, seat_depth_mm, surface_point};
 use super::shape::{PartShape, ShapeKind};
 use super::{Address, Copies, Joint, Piece, Placement, Seat, Toy};
 use crate::part::End;
-use crate::rounds::Start;
+use crate::rounds::{Finish, Start};
 use crate::solid::Ring;
 
 /// Copies of one part that are placed at most, those on copies of others included.
@@ -58,7 +58,7 @@ pub struct PiecePose {
 /// The joint of a part to the one it sits on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Seam {
-    /// The part's own rim, as it is laid on.
+    /// The part's own rim, as it is laid on: a line (without a radius) where it is folded flat.
     pub rim: Ring,
     /// The narrowest section that opens from one part into the other.
     pub section: Ring,
@@ -102,9 +102,27 @@ pub fn covered(toy: &Toy, index: usize) -> super::shape::Covered {
             _ => {}
         }
     }
-    covered.folded =
-        piece.placement.joint == Joint::FoldedFlat || piece.part.finish == crate::rounds::Finish::FoldedFlat;
+    covered.folded = sewn_folded(piece) || piece.part.finish == Finish::FoldedFlat;
     covered
+}
+
+/// Whether the seam of a part runs along an edge that is folded flat, so that the part dangles: said so, or sewn on by
+/// an end that was folded flat and closed.
+pub fn sewn_folded(piece: &Piece) -> bool {
+    let placement = &piece.placement;
+    match placement.joint {
+        Joint::FoldedFlat => true,
+        Joint::RimToRim | Joint::RimOnSurface => {
+            let by_edge = fixed_by(piece) == End::Finish && placement.seam_round.is_none();
+            by_edge && piece.part.finish == Finish::FoldedFlat
+        }
+        Joint::WorkedInOne | Joint::Thread => false,
+    }
+}
+
+/// Whether a part hangs by its seam as it falls: sewn on folded flat, or by a thread.
+pub fn hangs_loose(piece: &Piece) -> bool {
+    sewn_folded(piece) || piece.placement.joint == Joint::Thread
 }
 
 /// Length between the axes of the outermost parts that a joined start is worked around, mm: each of those
@@ -315,7 +333,11 @@ fn on_parent(
 ) {
     let (piece, shape, onto) = (&toy.pieces[index], &shapes[index], &shapes[parent]);
     let placement = &piece.placement;
-    let (rim, own_node) = own_seam(piece, shape, pose.by, onto);
+    let (mut rim, own_node) = own_seam(piece, shape, pose.by, onto);
+    if sewn_folded(piece) {
+        let core_half_mm = rim.core_half_mm + std::f64::consts::FRAC_PI_2 * rim.radius_mm;
+        rim = Ring { radius_mm: 0.0, core_half_mm, ..rim };
+    }
     let own_z_mm = rim.z_mm;
     let mut section = rim;
     // The parent's own frame and its upright one differ by a shift and perhaps a flip along the axis.
@@ -373,8 +395,7 @@ fn on_parent(
     pose.parent = Some(parent);
     pose.seam = Some(Seam { rim, section, own_node, onto_node: node, own_z_mm });
     let limp = shape.kind != ShapeKind::Stuffed || seam_is_empty(shape, own_node);
-    let dangles = limp || matches!(placement.joint, Joint::FoldedFlat | Joint::Thread);
-    pose.firm = parent_pose.firm && !dangles;
+    pose.firm = parent_pose.firm && !limp && !hangs_loose(piece);
 }
 
 /// Height in a part's upright frame of a height in its own.

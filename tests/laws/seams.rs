@@ -4,11 +4,12 @@ use std::f64::consts::{PI, TAU};
 
 use toppleknot::measure::joint::{STANDARD_GRAVITY, alike_radius_mm, narrow_rounds};
 use toppleknot::measure::necks::{Neck, Place, necks};
-use toppleknot::measure::{Derived, derive};
+use toppleknot::measure::work::seam_mm;
+use toppleknot::measure::{Derived, derive, placements};
 use toppleknot::part::{Base, End, Part};
 use toppleknot::rounds::{Finish, Start, rounds_of_counts};
 use toppleknot::solid::Ring;
-use toppleknot::toy::{Joint, Piece, Placement, Seat, Toy};
+use toppleknot::toy::{Address, Joint, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
 
 /// Stitch width of the swatch below, mm.
@@ -107,4 +108,46 @@ fn a_waist_that_is_not_seen_from_the_front_is_found() {
     let z: Vec<f64> = (0..radii.len()).map(|i| 5.0 * i as f64).collect();
     let found: Vec<usize> = narrow_rounds(&carry, &z, End::Start).iter().map(|n| n.node).collect();
     assert_eq!(found, [5]);
+}
+
+fn on_side() -> Seat {
+    Seat::OnSurface { part: "Body".into(), at: Address { round: 9.0, angle_deg: 90.0 } }
+}
+
+/// However it is said that the edge is folded flat, everything takes it so: 24 stitches of 5 mm make a line of 60 mm,
+/// which needs the least tail (300 mm, common practice, no source), and what hangs on it dangles.
+#[test]
+fn an_edge_that_is_folded_flat_is_so_for_all() {
+    let counts = [6, 12, 18, 24, 24, 24, 24, 24, 24];
+    let by_finish = |joint: Joint| {
+        let mut arm = piece("Arm", &counts, Finish::FoldedFlat, on_side());
+        arm.placement.joint = joint;
+        arm
+    };
+    let mut open = piece("Arm", &counts, Finish::Open, on_side());
+    open.placement.joint = Joint::FoldedFlat;
+    for arm in [by_finish(Joint::RimOnSurface), by_finish(Joint::FoldedFlat), open] {
+        let told = format!("{:?}, {:?}", arm.part.finish, arm.placement.joint);
+        let toy = toy(vec![piece("Body", &ball(6), Finish::Gathered, on_floor()), arm]);
+        let derived = derive(&toy);
+        let seam = placements(&toy, &derived).seams.remove(0);
+        assert_eq!(seam.joint, "folded_flat", "{told}");
+        assert_eq!(seam.tail_mm.expect("it is sewn").value, 300.0, "{told}");
+        assert!((seam_mm(&toy, &toy.pieces[1], W_MM).expect("it is sewn") - 60.0).abs() < 1e-9, "{told}");
+        assert!(derived.report.necks.is_empty() && !derived.made.poses[1].firm, "{told}");
+    }
+}
+
+/// An arm sewn on by its open start is no less firm for having its far end folded flat.
+#[test]
+fn the_far_end_of_a_part_does_not_fold_its_seam() {
+    let mut arm = piece("Arm", &[24, 24, 24, 24, 24, 24], Finish::FoldedFlat, on_side());
+    arm.part.start = Start::ChainRing;
+    arm.placement.by = Some(End::Start);
+    let toy = toy(vec![piece("Body", &ball(6), Finish::Gathered, on_floor()), arm]);
+    let derived = derive(&toy);
+    assert_eq!(placements(&toy, &derived).seams[0].joint, "rim_on_surface");
+    assert!((seam_mm(&toy, &toy.pieces[1], W_MM).expect("it is sewn") - 120.0).abs() < 1e-9);
+    assert_eq!(derived.report.necks.len(), 1);
+    assert!(derived.made.poses[1].firm);
 }

@@ -12,6 +12,7 @@ use super::{Mark, Page, Style, figures};
 use crate::figure::Figure;
 use crate::measure::Derived;
 use crate::measure::report::{PlacementsReport, SeamReport};
+use crate::toy::pose::sewn_folded;
 use crate::toy::{Copies, Extra, ExtraKind, Joint, Piece, Seat, Spot, Toy};
 use crate::view::ink::Ink;
 use crate::view::place::told;
@@ -93,6 +94,7 @@ fn seam_lines(
     let placement = &piece.placement;
     let how = match placement.joint {
         _ if seam.is_some_and(|s| s.joint == "worked_in_one") => "worked in one",
+        _ if sewn_folded(piece) => "folded flat, along a line",
         Joint::RimToRim => "rim to rim",
         Joint::RimOnSurface => "by its rim",
         Joint::FoldedFlat => "folded flat, along a line",
