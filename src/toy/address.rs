@@ -56,6 +56,9 @@ pub fn surface_point(rings: &[Ring], address: Address) -> Option<SurfacePoint> {
 /// How far the plane of a circle of radius `rim_mm` drawn on the surface lies below the point in its middle,
 /// mm: the mean of the drop around the axis and the drop along the profile.
 pub fn seat_depth_mm(rings: &[Ring], node: f64, rim_mm: f64) -> f64 {
+    if rim_mm <= 0.0 {
+        return 0.0;
+    }
     let Some(ring) = ring_at(rings, node) else { return 0.0 };
     let normal = profile_normal(rings, node);
     let point = DVec2::new(ring.radius_mm, ring.z_mm);

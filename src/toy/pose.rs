@@ -205,10 +205,21 @@ fn half_width(ring: Ring) -> f64 {
     ring.radius_mm + ring.core_half_mm
 }
 
+/// Half the width at which a rim rests on a surface, mm: its own, and none of an edge that is folded flat. That bends
+/// along the surface and is sewn down on it from the middle on.
+fn resting_half_mm(rim: Ring) -> f64 {
+    if rim.radius_mm > 0.0 { half_width(rim) } else { 0.0 }
+}
+
 impl Seam {
-    /// Half the width of the part's own rim, mm: a rim rests where the part sat on is as wide.
+    /// Half the width of the part's own rim, mm.
     pub fn rim_half_mm(&self) -> f64 {
         half_width(self.rim)
+    }
+
+    /// Half the width that the part sat on must have for the rim to rest on an end of it, mm.
+    pub fn resting_half_mm(&self) -> f64 {
+        resting_half_mm(self.rim)
     }
 }
 
@@ -353,7 +364,7 @@ fn on_parent(
             let node = match (closed, end) {
                 (false, End::Start) => 0.0,
                 (false, End::Finish) => last,
-                (true, _) => node_of_radius(&onto.nodes, *end, half_width(rim)),
+                (true, _) => node_of_radius(&onto.nodes, *end, resting_half_mm(rim)),
             };
             let onto_ring = ring_at(&onto.nodes, node).unwrap_or_default();
             // Parts that another is worked around lie beside each other and open into it with their whole rims.
@@ -372,7 +383,7 @@ fn on_parent(
         Seat::OnSurface { at: address, .. } => {
             let address = Address { round: finite(address.round), angle_deg: finite(address.angle_deg) };
             let Some(point) = surface_point(&onto.outer.rings, address) else { return };
-            let depth = seat_depth_mm(&onto.outer.rings, address.round, half_width(rim));
+            let depth = seat_depth_mm(&onto.outer.rings, address.round, resting_half_mm(rim));
             let mut at = point.at - point.out * depth;
             at.z = upright_of(at.z);
             (address.round, at, DVec3::new(point.out.x, point.out.y, point.out.z * flip))

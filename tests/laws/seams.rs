@@ -2,13 +2,15 @@
 
 use std::f64::consts::{PI, TAU};
 
+use glam::DVec3;
 use toppleknot::measure::joint::{STANDARD_GRAVITY, alike_radius_mm, narrow_rounds};
 use toppleknot::measure::necks::{Neck, Place, necks};
 use toppleknot::measure::work::seam_mm;
 use toppleknot::measure::{Derived, derive, placements};
-use toppleknot::part::{Base, End, Part};
+use toppleknot::part::{Amount, Base, End, Part};
 use toppleknot::rounds::{Finish, Start, rounds_of_counts};
 use toppleknot::solid::Ring;
+use toppleknot::toy::address::surface_point;
 use toppleknot::toy::{Address, Joint, Piece, Placement, Seat, Toy};
 use toppleknot::yarn::Yarn;
 
@@ -48,8 +50,7 @@ fn two_rims_hold_as_the_narrower_one_does() {
     for (below, above) in [(12, 30), (30, 12), (18, 18)] {
         let mut body = piece("Body", &ball(below), Finish::Open, on_floor());
         body.part.base = Base::PressedFlat { radius_mm: None };
-        let mut head =
-            piece("Head", &ball(above), Finish::Open, Seat::OnEnd { part: "Body".into(), end: End::Finish });
+        let mut head = piece("Head", &ball(above), Finish::Open, Seat::OnEnd { part: "Body".into(), end: End::Finish });
         head.placement.joint = Joint::RimToRim;
         let toy = toy(vec![body, head]);
         let derived = derive(&toy);
@@ -59,7 +60,11 @@ fn two_rims_hold_as_the_narrower_one_does() {
         let want = PI * neck.joint.pressure_kpa * r.powi(3) / load;
         let told = &derived.report.necks[0];
         assert!((told.radius_mm.value - r).abs() < 0.01, "{below} on {above}: {} for {r}", told.radius_mm.value);
-        assert!((told.load_share.value / want - 1.0).abs() < 0.01, "{below} on {above}: {:?} for {want}", told.load_share);
+        assert!(
+            (told.load_share.value / want - 1.0).abs() < 0.01,
+            "{below} on {above}: {:?} for {want}",
+            told.load_share
+        );
     }
 }
 
@@ -132,6 +137,7 @@ fn an_edge_that_is_folded_flat_is_so_for_all() {
         let derived = derive(&toy);
         let seam = placements(&toy, &derived).seams.remove(0);
         assert_eq!(seam.joint, "folded_flat", "{told}");
+        assert!((seam.length_mm - 60.0).abs() < 0.1, "{told}: {}", seam.length_mm);
         assert_eq!(seam.tail_mm.expect("it is sewn").value, 300.0, "{told}");
         assert!((seam_mm(&toy, &toy.pieces[1], W_MM).expect("it is sewn") - 60.0).abs() < 1e-9, "{told}");
         assert!(derived.report.necks.is_empty() && !derived.made.poses[1].firm, "{told}");
@@ -150,4 +156,38 @@ fn the_far_end_of_a_part_does_not_fold_its_seam() {
     assert!((seam_mm(&toy, &toy.pieces[1], W_MM).expect("it is sewn") - 120.0).abs() < 1e-9);
     assert_eq!(derived.report.necks.len(), 1);
     assert!(derived.made.poses[1].firm);
+}
+
+/// Follows from geometry: an edge folded flat touches the surface with its middle and bends along it, however wide it
+/// is. So the seam is as long as half the rim, and the ear stands out as far whatever its width.
+#[test]
+fn an_ear_sewn_on_flat_sinks_into_nothing() {
+    for n in [6, 12, 18, 24, 36, 48] {
+        let counts: Vec<u32> = (1..=10).map(|i| n.min(6 * i)).collect();
+        let mut ear = piece("Ear", &counts, Finish::FoldedFlat, on_side());
+        ear.part.stuffing.amount = Amount::None;
+        ear.placement.joint = Joint::FoldedFlat;
+        for seat in [on_side(), Seat::OnEnd { part: "Body".into(), end: End::Finish }] {
+            ear.placement.seat = seat;
+            let toy = toy(vec![piece("Body", &ball(6), Finish::Gathered, on_floor()), ear.clone()]);
+            let derived = derive(&toy);
+            let pose = &derived.made.poses[1];
+            let seam = pose.seam.expect("it is sewn on");
+            let middle = pose.toy_from_part[0].transform_point3(DVec3::new(0.0, 0.0, seam.own_z_mm));
+            let surface = match &ear.placement.seat {
+                Seat::OnSurface { at, .. } => {
+                    let point = surface_point(&derived.made.shapes[0].outer.rings, *at).expect("a surface");
+                    derived.made.poses[0].toy_from_part[0].transform_point3(point.at)
+                }
+                _ => {
+                    let top = derived.made.shapes[0].nodes.last().expect("nodes").z_mm;
+                    derived.made.poses[0].toy_from_part[0].transform_point3(DVec3::new(0.0, 0.0, top))
+                }
+            };
+            assert!(middle.distance(surface) < 1e-9, "{n}: {middle} for {surface}");
+            let length = placements(&toy, &derived).seams[0].length_mm;
+            let half_rim = f64::from(n) * W_MM / 2.0;
+            assert!((length / half_rim - 1.0).abs() < 2e-3, "{n}: {length} for {half_rim}");
+        }
+    }
 }

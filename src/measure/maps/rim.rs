@@ -80,13 +80,21 @@ pub fn nearest(rings: &[Ring], p: DVec3) -> Option<RimPoint> {
 
 /// Walks a rim that is laid on a surface: `rim` is its section, `onto_from_part` the motion of the part it belongs
 /// to into the frame of the part sat on, `own_z_mm` the rim's height in its part. The rim is laid along the surface
-/// below its middle: nod and lean tip the part, not its seam.
+/// below its middle: nod and lean tip the part, not its seam. A rim without a radius is an edge folded flat: it bends
+/// along the surface to both sides, and the walk goes there and back.
 pub fn walk(rings: &[Ring], onto_from_part: DAffine3, own_z_mm: f64, rim: Ring) -> Vec<RimPoint> {
     let centre = onto_from_part.transform_point3(DVec3::new(0.0, 0.0, own_z_mm));
     let Some(middle) = nearest(rings, centre) else { return Vec::new() };
     let out = out_at(rings, middle.address, centre);
     let along = onto_from_part.matrix3.x_axis;
     let x = (along - out * along.dot(out)).try_normalize().unwrap_or_else(|| out.any_orthonormal_vector());
+    if rim.radius_mm <= 0.0 {
+        let to = |way: DVec3| straight_on(rings, middle, way, rim.core_half_mm);
+        let (there, back) = (to(x), to(-x));
+        let line: Vec<RimPoint> = back.into_iter().rev().chain([middle]).chain(there).collect();
+        let inner = line.len().saturating_sub(2);
+        return line.iter().chain(line.iter().rev().skip(1).take(inner)).copied().collect();
+    }
     let frame = DMat3::from_cols(x, out.cross(x), out);
     (0..POINTS)
         .filter_map(|i| {
@@ -94,6 +102,27 @@ pub fn walk(rings: &[Ring], onto_from_part: DAffine3, own_z_mm: f64, rim: Ring) 
             nearest(rings, centre + frame * p.extend(0.0))
         })
         .collect()
+}
+
+/// The points met on the way straight on over a surface, from a point of it (left out) in a direction along it: so far
+/// as an edge reaches that is laid on without a fold, or to where the surface ends.
+fn straight_on(rings: &[Ring], from: RimPoint, way: DVec3, length_mm: f64) -> Vec<RimPoint> {
+    let step = length_mm / (POINTS / 4) as f64;
+    let (mut here, mut way, mut left) = (from, way, length_mm);
+    let mut met = Vec::new();
+    while left > 1e-3 * step {
+        let Some(next) = nearest(rings, here.at + way * step.min(left)) else { break };
+        let gone = (next.at - here.at).length();
+        let out = surface_point(rings, next.address).map_or(DVec3::Z, |p| p.out);
+        // Straight on is the way as it was, laid along the surface there.
+        let Some(on) = (way - out * way.dot(out)).try_normalize() else { break };
+        if gone < 1e-2 * step.min(left) {
+            break;
+        }
+        (here, way, left) = (next, on, left - gone);
+        met.push(next);
+    }
+    met
 }
 
 /// The direction out of the surface, along the axis where the middle lies on it.
@@ -159,6 +188,27 @@ mod tests {
             let walk = walk(&rings, DAffine3::from_rotation_translation(turn, centre), 0.0, rim);
             assert!((length_mm(&walk) / around - 1.0).abs() < 5e-3, "{deg}: {} against {around}", length_mm(&walk));
             assert_eq!(goes_around(&walk), deg < 1.0);
+        }
+    }
+
+    /// An edge of length l laid straight on over a ball of radius R is an arc of a great circle: its ends are
+    /// 2R·sin(l/2R) apart, and l is l however wide the edge (geometry of the sphere).
+    #[test]
+    fn a_folded_edge_lies_along_a_great_circle() {
+        let rings = ball(30.0, 240);
+        for half in [20.0, 60.0, 90.0] {
+            let rim = Ring { core_half_mm: half, ..Ring::default() };
+            for deg in [0.0_f64, 40.0, 90.0, 131.0] {
+                let turn = DQuat::from_rotation_y(deg.to_radians()) * DQuat::from_rotation_z(0.7);
+                let centre = DVec3::new(0.0, 0.0, 30.0) + turn * DVec3::Z * 30.0;
+                let walk = walk(&rings, DAffine3::from_rotation_translation(turn, centre), 0.0, rim);
+                let length = length_mm(&walk) / 2.0;
+                assert!((length / (2.0 * half) - 1.0).abs() < 2e-3, "{half}, {deg}: {length}");
+                let far = walk[walk.len() / 2].at.distance(walk[0].at);
+                let chord = (60.0 * (half / 30.0_f64).sin()).abs();
+                assert!((far - chord).abs() < 1.0, "{half}, {deg}: ends {far} apart for {chord}");
+                assert!(!goes_around(&walk));
+            }
         }
     }
 
