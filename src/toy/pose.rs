@@ -383,7 +383,7 @@ fn on_parent(
         Seat::OnSurface { at: address, .. } => {
             let address = Address { round: finite(address.round), angle_deg: finite(address.angle_deg) };
             let Some(point) = surface_point(&onto.outer.rings, address) else { return };
-            let depth = seat_depth_mm(&onto.outer.rings, address.round, resting_half_mm(rim));
+            let depth = seat_depth_mm(&onto.outer.rings, address, resting_half_mm(rim));
             let mut at = point.at - point.out * depth;
             at.z = upright_of(at.z);
             (address.round, at, DVec3::new(point.out.x, point.out.y, point.out.z * flip))

@@ -1,12 +1,10 @@
 //! A rim laid on a surface: its points one by one, each on the fabric below it.
 
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
-
 use glam::{DAffine3, DMat3, DVec2, DVec3};
 
 use crate::solid::Ring;
 use crate::toy::Address;
-use crate::toy::address::{profile_normal, ring_at, surface_point};
+use crate::toy::address::{angle_deg_of, outline_at_share, profile_normal, ring_at, surface_point};
 
 /// Points that a rim is walked in: a circle so walked is short by 0.02 %.
 const POINTS: usize = 180;
@@ -18,24 +16,6 @@ pub struct RimPoint {
     pub address: Address,
     /// The point, mm in the frame of the part sat on.
     pub at: DVec3,
-}
-
-/// The point of a section at a share of its length, from its front toward +x.
-fn section_point(ring: Ring, share: f64) -> DVec2 {
-    let (r, c) = (ring.radius_mm.max(0.0), ring.core_half_mm.max(0.0));
-    let length = TAU * r + 4.0 * c;
-    let along = share.rem_euclid(1.0) * length;
-    let left = along <= length / 2.0;
-    let on_side = if left { along } else { length - along };
-    let front = on_side <= length / 4.0;
-    let reach = if front { on_side } else { length / 2.0 - on_side };
-    let (x, y) = if reach <= c || r <= 1e-12 {
-        (reach, r)
-    } else {
-        let (sin, cos) = ((reach - c) / r).min(FRAC_PI_2).sin_cos();
-        (c + r * sin, r * cos)
-    };
-    DVec2::new(if left { x } else { -x }, if front { y } else { -y })
 }
 
 /// Distance of a point from the core of a section.
@@ -68,14 +48,7 @@ pub fn nearest(rings: &[Ring], p: DVec3) -> Option<RimPoint> {
     let x = if p.x.abs() <= c { p.x.abs() } else { c + r * over.x };
     let y = r * over.y;
     let at = DVec3::new(if p.x < 0.0 { -x } else { x }, y, ring.z_mm);
-    let angle = if c <= 1e-9 {
-        p.x.atan2(p.y)
-    } else {
-        // Addresses place a point of a long section by its x.
-        let a = (at.x / (r + c)).clamp(-1.0, 1.0).asin();
-        if p.y >= 0.0 { a } else { PI - a }
-    };
-    Some(RimPoint { address: Address { round: node, angle_deg: angle.to_degrees() }, at })
+    Some(RimPoint { address: Address { round: node, angle_deg: angle_deg_of(ring, at.truncate()) }, at })
 }
 
 /// Walks a rim that is laid on a surface: `rim` is its section, `onto_from_part` the motion of the part it belongs
@@ -98,7 +71,7 @@ pub fn walk(rings: &[Ring], onto_from_part: DAffine3, own_z_mm: f64, rim: Ring) 
     let frame = DMat3::from_cols(x, out.cross(x), out);
     (0..POINTS)
         .filter_map(|i| {
-            let p = section_point(rim, i as f64 / POINTS as f64);
+            let p = outline_at_share(rim, i as f64 / POINTS as f64);
             nearest(rings, centre + frame * p.extend(0.0))
         })
         .collect()
@@ -130,7 +103,7 @@ fn out_at(rings: &[Ring], at: Address, centre: DVec3) -> DVec3 {
     let widest = rings.iter().map(|r| r.radius_mm + r.core_half_mm).fold(0.0, f64::max);
     let on_end = at.round <= 1e-9 || at.round >= (rings.len().saturating_sub(1)) as f64 - 1e-9;
     if centre.truncate().length() <= 1e-6 * widest.max(1.0) || on_end {
-        let normal = profile_normal(rings, at.round);
+        let normal = profile_normal(rings, at.round, 1.0);
         return if normal.y < 0.0 { DVec3::NEG_Z } else { DVec3::Z };
     }
     surface_point(rings, at).map_or(DVec3::Z, |p| p.out)
@@ -155,6 +128,8 @@ pub fn goes_around(walk: &[RimPoint]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::f64::consts::{PI, TAU};
+
     use glam::DQuat;
 
     fn ball(radius: f64, n: usize) -> Vec<Ring> {
@@ -218,9 +193,11 @@ mod tests {
             (0..6).map(|i| Ring { z_mm: 4.0 * f64::from(i), radius_mm: 8.0, core_half_mm: 12.0 }).collect();
         for i in 0..40 {
             let share = f64::from(i) / 40.0;
-            let p = section_point(rings[0], share).extend(9.0);
+            let p = outline_at_share(rings[0], share).extend(9.0);
             let found = nearest(&rings, p).expect("a surface");
             assert!((found.at - p).length() < 1e-9, "{share}: {found:?} against {p}");
+            let again = surface_point(&rings, found.address).expect("a surface").at;
+            assert!((again - p).length() < 1e-6, "{share}: {again} against {p}");
             assert!((found.address.round - 2.25).abs() < 1e-9);
         }
     }
