@@ -5,6 +5,7 @@ use glam::DVec3;
 use super::carried::Carried;
 use super::figures::{Figures, Head, Layout, numbers, read};
 use super::findings::{cautions, findings, size_differs, yarn_short};
+use super::joint::alike_radius_mm;
 use super::made::{Made, fabric_of_yarn, fill_of, main_fabric, make_again};
 use super::narrow::{Causes, measure_first};
 use super::necks::{Neck, Place, necks};
@@ -107,7 +108,7 @@ fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
     }
     let is_root = |i: usize| made.poses[i].parent.is_none() && is_placed(&i);
     let narrow = necks.iter().filter_map(|n| match n.place {
-        Place::Round { node } if is_root(n.part) => Some((n.part, node, n.joint.radius_mm)),
+        Place::Round { node } if is_root(n.part) => Some((n.part, node, alike_radius_mm(n.joint.section))),
         _ => None,
     });
     let carried = Carried::of(made);
@@ -126,9 +127,7 @@ fn head(toy: &Toy, made: &Made, necks: &[Neck]) -> Option<Head> {
 /// The node at which a thin run that begins at `node` widens again, seen from the fixed end.
 fn end_of_neck(made: &Made, part: usize, node: usize) -> usize {
     let rings = &made.shapes[part].nodes;
-    let wide = |i: usize| {
-        rings[i].radius_mm + rings[i].core_half_mm > 1.1 * (rings[node].radius_mm + rings[node].core_half_mm)
-    };
+    let wide = |i: usize| alike_radius_mm(rings[i]) > 1.1 * alike_radius_mm(rings[node]);
     match made.poses[part].by {
         End::Start => (node..rings.len()).find(|i| wide(*i)).map_or(node, |i| i.saturating_sub(1).max(node)),
         End::Finish => (0..=node).rev().find(|i| wide(*i)).map_or(node, |i| (i + 1).min(node)),

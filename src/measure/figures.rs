@@ -176,7 +176,7 @@ pub(super) fn numbers(toy: &Toy, made: &Made, layout: &Layout) -> Vec<f64> {
     }
     for (part, place) in &layout.joints {
         let joint = neck_at(toy, made, &carried, *part, *place, 0).map(|n| n.joint);
-        out.push(joint.map_or(0.0, |j| j.radius_mm));
+        out.push(joint.map_or(0.0, |j| j.section.radius_mm));
         // A joint whose load hangs straight below or above it bears without end; a number must stay one.
         out.push(joint.map_or(0.0, |j| j.load_share().min(MOST_SHARE)));
     }

@@ -6,10 +6,14 @@
 //! when a single line of fabric carries all of it: Comer & Levy, Deflections of an inflated circular-cylindrical
 //! cantilever beam, AIAA Journal 1 (1963). Fibre stuffing carries some compression that gas does not, so this
 //! errs to the careful side. All moments are in mN·mm = kPa·mm³; 1000 of them are 1 mN·m.
+//!
+//! A long section folds over the middle of its long sides, the weaker of its two ways, and is taken so whatever way
+//! the toy leans: the pressure's force p·A through its middle, held by the fabric of one side at r from it.
 
 use std::f64::consts::PI;
 
 use crate::part::End;
+use crate::solid::Ring;
 
 /// Standard gravity, m/s² (3rd General Conference on Weights and Measures, 1901). Grams times this are mN.
 pub const STANDARD_GRAVITY: f64 = 9.806_65;
@@ -19,17 +23,27 @@ pub const HOLDS_FROM: f64 = 1.0;
 /// Load share from which a joint holds upright: it then nods at a tilt of 30° or more.
 pub const NODS_FROM: f64 = 0.5;
 
-/// Bending moment, in mN·mm, at which a stuffed tube folds: π·p·r³ (Comer & Levy 1963).
-pub fn collapse_moment(pressure_kpa: f64, radius_mm: f64) -> f64 {
-    PI * pressure_kpa * radius_mm.powi(3)
+/// Bending moment, in mN·mm, at which a stuffed tube of this section folds the weaker way: p·A·r, from the moments
+/// about the one line of fabric that is still taut; π·p·r³ for a round tube (Comer & Levy 1963).
+pub fn collapse_moment(pressure_kpa: f64, section: Ring) -> f64 {
+    pressure_kpa * section.area_mm2() * section.radius_mm
 }
 
-/// Bending moment, in mN·mm, at which the first wrinkle shows: half the collapse moment (Comer & Levy 1963).
+/// Radius, mm, of the round tube that folds at the same moment as one of this section: ∛(A·r/π).
+pub fn alike_radius_mm(section: Ring) -> f64 {
+    if section.core_half_mm == 0.0 {
+        return section.radius_mm;
+    }
+    (section.area_mm2() * section.radius_mm / PI).cbrt()
+}
+
+/// Bending moment, in mN·mm, at which the first wrinkle of a round tube shows: half the collapse moment (Comer & Levy
+/// 1963).
 pub fn wrinkle_moment(pressure_kpa: f64, radius_mm: f64) -> f64 {
-    0.5 * collapse_moment(pressure_kpa, radius_mm)
+    0.5 * PI * pressure_kpa * radius_mm.powi(3)
 }
 
-/// Bending moment, in mN·mm, that a tube carries when only the fabric within ± `taut_half_deg` of the outermost
+/// Bending moment, in mN·mm, that a round tube carries when only the fabric within ± `taut_half_deg` of the outermost
 /// line is still taut, the rest wrinkled: 180° at the first wrinkle, 0° at the fold (values outside are cut to
 /// that range).
 ///
@@ -51,12 +65,12 @@ pub fn load_moment(mass_beyond_g: f64, lever_mm: f64) -> f64 {
 }
 
 /// Load share: collapse moment over load moment. Infinite when nothing hangs on the joint.
-pub fn load_share(pressure_kpa: f64, radius_mm: f64, mass_beyond_g: f64, lever_mm: f64) -> f64 {
+pub fn load_share(pressure_kpa: f64, section: Ring, mass_beyond_g: f64, lever_mm: f64) -> f64 {
     let load = load_moment(mass_beyond_g, lever_mm);
     if load <= 0.0 {
         return f64::INFINITY;
     }
-    collapse_moment(pressure_kpa, radius_mm) / load
+    collapse_moment(pressure_kpa, section) / load
 }
 
 /// The tilt of the toy from upright, in degrees, beyond which the joint gives way: asin(share), because the
@@ -65,10 +79,10 @@ pub fn nod_deg(share: f64) -> Option<f64> {
     (share < HOLDS_FROM).then(|| share.max(0.0).asin().to_degrees())
 }
 
-/// Whether the weight beyond a joint presses it together: m·g > p·π·r², more than the stuffing of the joint
-/// carries along its axis.
-pub fn sinks(pressure_kpa: f64, radius_mm: f64, mass_beyond_g: f64) -> bool {
-    mass_beyond_g * STANDARD_GRAVITY > pressure_kpa * PI * radius_mm * radius_mm
+/// Whether the weight beyond a joint presses it together: m·g > p·A, more than the stuffing of the joint carries along
+/// its axis.
+pub fn sinks(pressure_kpa: f64, section: Ring, mass_beyond_g: f64) -> bool {
+    mass_beyond_g * STANDARD_GRAVITY > pressure_kpa * section.area_mm2()
 }
 
 /// What becomes of a joint.
@@ -116,8 +130,8 @@ impl JointVerdict {
 pub struct Joint {
     /// Pressure of the stuffing in the softer of the two parts, kPa.
     pub pressure_kpa: f64,
-    /// Stuffed radius of the joint.
-    pub radius_mm: f64,
+    /// Stuffed section of the joint; where it is long its radius is half the narrow width.
+    pub section: Ring,
     /// Mass of all that lies beyond the joint, seen from the part that bears the toy.
     pub mass_beyond_g: f64,
     /// Distance from the joint to the centre of that mass.
@@ -129,7 +143,7 @@ pub struct Joint {
 impl Joint {
     /// [`collapse_moment`] of this joint, mN·mm.
     pub fn collapse_moment(&self) -> f64 {
-        collapse_moment(self.pressure_kpa, self.radius_mm)
+        collapse_moment(self.pressure_kpa, self.section)
     }
 
     /// [`load_moment`] of this joint, mN·mm.
@@ -139,7 +153,7 @@ impl Joint {
 
     /// [`load_share`] of this joint, the stick left out of account.
     pub fn load_share(&self) -> f64 {
-        load_share(self.pressure_kpa, self.radius_mm, self.mass_beyond_g, self.lever_mm)
+        load_share(self.pressure_kpa, self.section, self.mass_beyond_g, self.lever_mm)
     }
 
     /// [`nod_deg`] of this joint; `None` also where a stick holds it.
@@ -149,7 +163,7 @@ impl Joint {
 
     /// [`sinks`] of this joint; a stick carries the weight.
     pub fn sinks(&self) -> bool {
-        !self.stick && sinks(self.pressure_kpa, self.radius_mm, self.mass_beyond_g)
+        !self.stick && sinks(self.pressure_kpa, self.section, self.mass_beyond_g)
     }
 
     /// What becomes of it.
@@ -192,7 +206,8 @@ const SHOULDER: f64 = 1.25;
 const RUN_IN_RADII: f64 = 0.5;
 
 /// The joints inside a part, from the root outward: waists (least radius between two wider places) and feet of
-/// slopes into a thin run, from the stuffed radius and height of each node. The ends of the part are seams or
+/// slopes into a thin run, from the stuffed radius ([`alike_radius_mm`] of a long section, so that what counts is how
+/// much it carries and not how wide it looks from the front) and height of each node. The ends of the part are seams or
 /// poles, and are left out; so are ripples below 3 %. Both lists are of equal length (the longer is cut);
 /// radii that are no numbers give no joints.
 pub fn narrow_rounds(radius_mm: &[f64], z_mm: &[f64], root: End) -> Vec<NarrowRound> {
@@ -348,7 +363,8 @@ mod tests {
 
     #[test]
     fn nothing_beyond_a_joint_leaves_it_holding() {
-        let joint = Joint { pressure_kpa: 1.0, radius_mm: 10.0, mass_beyond_g: 0.0, lever_mm: 40.0, stick: false };
+        let section = Ring { radius_mm: 10.0, ..Ring::default() };
+        let joint = Joint { pressure_kpa: 1.0, section, mass_beyond_g: 0.0, lever_mm: 40.0, stick: false };
         assert_eq!(joint.verdict(), JointVerdict::Holds);
         assert_eq!(joint.nod_deg(), None);
         assert!(!joint.sinks());
@@ -356,7 +372,8 @@ mod tests {
 
     #[test]
     fn a_stick_holds_what_would_flop_and_sink() {
-        let bare = Joint { pressure_kpa: 0.3, radius_mm: 8.0, mass_beyond_g: 90.0, lever_mm: 50.0, stick: false };
+        let section = Ring { radius_mm: 8.0, ..Ring::default() };
+        let bare = Joint { pressure_kpa: 0.3, section, mass_beyond_g: 90.0, lever_mm: 50.0, stick: false };
         assert_eq!(bare.verdict(), JointVerdict::Flops);
         assert!(bare.sinks());
         let held = Joint { stick: true, ..bare };

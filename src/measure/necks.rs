@@ -3,13 +3,14 @@
 use glam::DVec3;
 
 use super::carried::Carried;
-use super::joint::{Joint, narrow_rounds};
+use super::joint::{Joint, alike_radius_mm, narrow_rounds};
 use super::made::Made;
 use super::weigh::{Lump, axis_point, placed};
 use crate::part::End;
 use crate::toy::address::ring_at;
+use crate::toy::pose::hangs_loose;
 use crate::toy::shape::ShapeKind;
-use crate::toy::{self, ExtraKind, Toy};
+use crate::toy::{ExtraKind, Toy};
 
 /// Where a joint is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,13 +66,13 @@ pub(super) fn places(toy: &Toy, made: &Made) -> Vec<(usize, Place)> {
         if pose.toy_from_part.is_empty() || shape.kind != ShapeKind::Stuffed {
             continue;
         }
-        if let (Some(onto), Some(seam)) = (pose.parent, pose.seam) {
-            let limp = matches!(toy.pieces[index].placement.joint, toy::Joint::FoldedFlat | toy::Joint::Thread);
-            if !limp && made.shapes[onto].kind == ShapeKind::Stuffed {
-                found.push((index, Place::Seam { onto, onto_node: seam.onto_node }));
-            }
+        if let (Some(onto), Some(seam)) = (pose.parent, pose.seam)
+            && !hangs_loose(&toy.pieces[index])
+            && made.shapes[onto].kind == ShapeKind::Stuffed
+        {
+            found.push((index, Place::Seam { onto, onto_node: seam.onto_node }));
         }
-        let radius: Vec<f64> = shape.nodes.iter().map(|r| r.radius_mm + r.core_half_mm).collect();
+        let radius: Vec<f64> = shape.nodes.iter().map(|r| alike_radius_mm(*r)).collect();
         let z: Vec<f64> = shape.nodes.iter().map(|r| r.z_mm).collect();
         for narrow in narrow_rounds(&radius, &z, pose.by) {
             if !pose.seam.is_some_and(|seam| inside_parent(pose.by, seam.own_node, narrow.node as f64)) {
@@ -93,23 +94,23 @@ pub(super) fn neck_at(
 ) -> Option<Neck> {
     let (pose, shape) = (&made.poses[part], &made.shapes[part]);
     let motion = pose.toy_from_part.get(copy)?;
-    let (node, radius_mm, pressure_kpa, load, stick) = match place {
+    let (node, section, pressure_kpa, load, stick) = match place {
         Place::Seam { onto, .. } => {
             let seam = pose.seam?;
             let softer = made.pressure_at_kpa(part, seam.own_node).min(made.pressure_at_kpa(onto, seam.onto_node));
             let load = carried.with(part, copy);
-            (seam.own_node, seam.radius_mm, softer, load, has_stick(toy, part) || has_stick(toy, onto))
+            (seam.own_node, seam.section, softer, load, has_stick(toy, part) || has_stick(toy, onto))
         }
         Place::Round { node } => {
             let node = node as f64;
             let ring = ring_at(&shape.nodes, node)?;
             let load = carried.beyond(part, copy, node);
-            (node, ring.radius_mm + ring.core_half_mm, made.pressure_at_kpa(part, node), load, has_stick(toy, part))
+            (node, ring, made.pressure_at_kpa(part, node), load, has_stick(toy, part))
         }
     };
     let pivot_mm = axis_point(shape, motion, node);
     let lever_mm = (load.centre_mm - pivot_mm).length();
-    let joint = Joint { pressure_kpa, radius_mm, mass_beyond_g: load.mass_g, lever_mm, stick };
+    let joint = Joint { pressure_kpa, section, mass_beyond_g: load.mass_g, lever_mm, stick };
     Some(Neck { part, place, joint, pivot_mm, load })
 }
 

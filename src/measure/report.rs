@@ -234,7 +234,7 @@ pub struct NeckReport {
     pub onto: String,
     /// For a narrow round: which, counted from 1. For a seam: the round of the part sat on, as a fraction.
     pub round: Option<f64>,
-    /// Radius of the joint.
+    /// Radius of the joint; half the narrow width of a long one.
     pub radius_mm: Figure,
     /// What it can carry against what it has to, held level.
     pub load_share: Figure,

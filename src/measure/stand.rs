@@ -21,17 +21,17 @@ pub(super) fn bearers(made: &Made) -> Vec<(usize, PartBearer)> {
         .flat_map(|i| {
             let mut first: Option<PartBearer> = None;
             made.outsides_of(i).map(move |solid| {
-                let copy = first.as_ref().map(|f| f.copied(solid.toy_from_part));
-                (i, copy.unwrap_or_else(|| first.insert(bearer(made, i, &solid)).clone()))
+                let pressure_kpa = pressure_below_kpa(made, i, &solid);
+                let copy = first.as_ref().map(|f| f.copied(solid.toy_from_part, pressure_kpa));
+                (i, copy.unwrap_or_else(|| first.insert(bearer(made, i, &solid, pressure_kpa)).clone()))
             })
         })
         .collect()
 }
 
 /// A part that bears, in one of its places.
-fn bearer(made: &Made, part: usize, solid: &Placed) -> PartBearer {
+fn bearer(made: &Made, part: usize, solid: &Placed, pressure: f64) -> PartBearer {
     let shape = &made.shapes[part];
-    let pressure = shape.fill.map_or(0.0, |f| f.pressure_kpa.value());
     let flat = shape.flat.and_then(|flat| {
         let at = match flat.end {
             End::Start => shape.outer.rings.first()?,
@@ -45,6 +45,19 @@ fn bearer(made: &Made, part: usize, solid: &Placed) -> PartBearer {
         Some(flat) => PartBearer::with_flat(solid, pressure, flat),
         None => PartBearer::soft(solid, pressure),
     }
+}
+
+/// Pressure with which a part in one of its places stands on the floor, kPa: the firmest of its rounds that come down to
+/// it as far as a part may sink in at all. Rounds left empty give way until filled ones meet the floor.
+fn pressure_below_kpa(made: &Made, part: usize, solid: &Placed) -> f64 {
+    let shape = &made.shapes[part];
+    if shape.filled_links + 1 >= shape.nodes.len() {
+        return made.pressure_at_kpa(part, 0.0);
+    }
+    let deepest = standing::SINK_SHARE * (solid.support_mm(DVec3::NEG_Z) + solid.support_mm(DVec3::Z));
+    let level = solid.support_mm(DVec3::NEG_Z) - deepest;
+    let nodes = (0..solid.solid.rings.len()).filter(|node| solid.ring_support_mm(*node, DVec3::NEG_Z) >= level);
+    nodes.map(|node| made.pressure_at_kpa(part, node as f64)).fold(0.0, f64::max)
 }
 
 fn load(made: &Made) -> Load {

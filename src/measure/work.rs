@@ -4,7 +4,7 @@
 use crate::figure::Figure;
 use crate::part::{End, Part};
 use crate::rounds::{Finish, Start};
-use crate::toy::pose::fixed_by;
+use crate::toy::pose::{fixed_by, sewn_folded};
 use crate::toy::{Joint, Piece, Seat, Toy};
 use crate::yarn::length_per_stitch_factor;
 
@@ -103,8 +103,7 @@ pub fn seam_mm(toy: &Toy, piece: &Piece, w_mm: f64) -> Option<f64> {
             0.5 * f64::from(onto.map_or(widest(part), |n| n.min(widest(part))))
         }
     };
-    let folded = placement.joint == Joint::FoldedFlat || part.finish == Finish::FoldedFlat;
-    Some(rim * w_mm * if folded { 0.5 } else { 1.0 })
+    Some(rim * w_mm * if sewn_folded(piece) { 0.5 } else { 1.0 })
 }
 
 /// Whether another part goes on from this one, so that it needs no seam.

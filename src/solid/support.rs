@@ -74,6 +74,13 @@ impl Placed<'_> {
         self.toy_from_part.translation.dot(direction) + self.solid.support_mm(self.part_direction(direction))
     }
 
+    /// The largest x·u over one ring (mm), u a unit vector in the toy's frame.
+    pub fn ring_support_mm(&self, ring: usize, direction: DVec3) -> f64 {
+        let u = self.part_direction(direction);
+        let across = (u.x * u.x + u.y * u.y).sqrt();
+        self.toy_from_part.translation.dot(direction) + self.solid.rings[ring].support(u, across)
+    }
+
     /// The ring and the point that reach furthest in a direction (unit, the toy's frame). Where a whole ring or
     /// side does, the point is the middle of it. `None` for a solid of no rings.
     pub fn extreme(&self, direction: DVec3) -> Option<Extreme> {

@@ -104,7 +104,8 @@ impl Seat {
 pub struct Address {
     /// Round, as a node: 0 is the start, 3.0 the outer edge of round 3, 2.5 the middle of round 3.
     pub round: f64,
-    /// Angle about the part's axis as it stands, degrees: 0 the front, 90 the toy's left.
+    /// Angle about the part's axis as it stands, degrees: 0 the front, 90 the toy's left. Around a long section the place
+    /// of the same share of its width ([`address`]).
     pub angle_deg: f64,
 }
 

@@ -13,7 +13,7 @@ use super::address::{ring_at, seat_depth_mm, surface_point};
 use super::shape::{PartShape, ShapeKind};
 use super::{Address, Copies, Joint, Piece, Placement, Seat, Toy};
 use crate::part::End;
-use crate::rounds::Start;
+use crate::rounds::{Finish, Start};
 use crate::solid::Ring;
 
 /// Copies of one part that are placed at most, those on copies of others included.
@@ -58,8 +58,10 @@ pub struct PiecePose {
 /// The joint of a part to the one it sits on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Seam {
-    /// Radius, mm; half the width of a seam that is folded flat.
-    pub radius_mm: f64,
+    /// The part's own rim, as it is laid on: a line (without a radius) where it is folded flat.
+    pub rim: Ring,
+    /// The narrowest section that opens from one part into the other.
+    pub section: Ring,
     /// Node of the part itself.
     pub own_node: f64,
     /// Node of the part sat on.
@@ -100,9 +102,27 @@ pub fn covered(toy: &Toy, index: usize) -> super::shape::Covered {
             _ => {}
         }
     }
-    covered.folded =
-        piece.placement.joint == Joint::FoldedFlat || piece.part.finish == crate::rounds::Finish::FoldedFlat;
+    covered.folded = sewn_folded(piece) || piece.part.finish == Finish::FoldedFlat;
     covered
+}
+
+/// Whether the seam of a part runs along an edge that is folded flat, so that the part dangles: said so, or sewn on by
+/// an end that was folded flat and closed.
+pub fn sewn_folded(piece: &Piece) -> bool {
+    let placement = &piece.placement;
+    match placement.joint {
+        Joint::FoldedFlat => true,
+        Joint::RimToRim | Joint::RimOnSurface => {
+            let by_edge = fixed_by(piece) == End::Finish && placement.seam_round.is_none();
+            by_edge && piece.part.finish == Finish::FoldedFlat
+        }
+        Joint::WorkedInOne | Joint::Thread => false,
+    }
+}
+
+/// Whether a part hangs by its seam as it falls: sewn on folded flat, or by a thread.
+pub fn hangs_loose(piece: &Piece) -> bool {
+    sewn_folded(piece) || piece.placement.joint == Joint::Thread
 }
 
 /// Length between the axes of the outermost parts that a joined start is worked around, mm: each of those
@@ -180,12 +200,31 @@ fn node_of_radius(rings: &[Ring], end: End, radius_mm: f64) -> f64 {
     at(last) as f64
 }
 
+/// Half the width of a section along its core.
 fn half_width(ring: Ring) -> f64 {
     ring.radius_mm + ring.core_half_mm
 }
 
-/// The seam of a part by itself: its radius and node.
-fn own_seam(piece: &Piece, shape: &PartShape, by: End, parent: &PartShape) -> (f64, f64) {
+/// Half the width at which a rim rests on a surface, mm: its own, and none of an edge that is folded flat. That bends
+/// along the surface and is sewn down on it from the middle on.
+fn resting_half_mm(rim: Ring) -> f64 {
+    if rim.radius_mm > 0.0 { half_width(rim) } else { 0.0 }
+}
+
+impl Seam {
+    /// Half the width of the part's own rim, mm.
+    pub fn rim_half_mm(&self) -> f64 {
+        half_width(self.rim)
+    }
+
+    /// Half the width that the part sat on must have for the rim to rest on an end of it, mm.
+    pub fn resting_half_mm(&self) -> f64 {
+        resting_half_mm(self.rim)
+    }
+}
+
+/// The seam of a part by itself: its rim and node.
+fn own_seam(piece: &Piece, shape: &PartShape, by: End, parent: &PartShape) -> (Ring, f64) {
     let rings = &shape.nodes;
     let last = (rings.len() - 1) as f64;
     let end_node = if by == End::Start { 0.0 } else { last };
@@ -195,15 +234,26 @@ fn own_seam(piece: &Piece, shape: &PartShape, by: End, parent: &PartShape) -> (f
     };
     if let Some(node) = piece.placement.seam_round {
         let node = finite(node).clamp(0.0, last);
-        return (ring_at(rings, node).map_or(0.0, half_width), node);
+        return (ring_at(rings, node).unwrap_or_default(), node);
     }
     if !closed {
-        return (ring_at(rings, end_node).map_or(0.0, half_width), end_node);
+        return (ring_at(rings, end_node).unwrap_or_default(), end_node);
     }
     // Closed ball on closed ball: sewn around a circle of half the narrower one (from memory; a default).
     let radius = 0.25 * shape.widest_mm().min(parent.widest_mm());
     let node = node_of_radius(rings, by, radius);
-    (ring_at(rings, node).map_or(radius, half_width), node)
+    (ring_at(rings, node).unwrap_or_default(), node)
+}
+
+/// What opens from a rim into the end of another part that it is laid on, coaxial and turned alike: no wider and no
+/// longer than either. Where a closed end is as wide as the rim, all of the rim lies on its surface.
+fn narrower(rim: Ring, onto: Ring, onto_closed: bool) -> Ring {
+    let half = half_width(rim).min(half_width(onto));
+    if onto_closed && half >= half_width(rim) * (1.0 - 1e-9) {
+        return rim;
+    }
+    let radius_mm = rim.radius_mm.min(onto.radius_mm);
+    Ring { radius_mm, core_half_mm: half - radius_mm, ..rim }
 }
 
 /// Poses of all parts, in the toy's frame before it is set on the floor.
@@ -294,8 +344,13 @@ fn on_parent(
 ) {
     let (piece, shape, onto) = (&toy.pieces[index], &shapes[index], &shapes[parent]);
     let placement = &piece.placement;
-    let (radius_mm, own_node) = own_seam(piece, shape, pose.by, onto);
-    let own_z_mm = ring_at(&shape.nodes, own_node).map_or(0.0, |r| r.z_mm);
+    let (mut rim, own_node) = own_seam(piece, shape, pose.by, onto);
+    if sewn_folded(piece) {
+        let core_half_mm = rim.core_half_mm + std::f64::consts::FRAC_PI_2 * rim.radius_mm;
+        rim = Ring { radius_mm: 0.0, core_half_mm, ..rim };
+    }
+    let own_z_mm = rim.z_mm;
+    let mut section = rim;
     // The parent's own frame and its upright one differ by a shift and perhaps a flip along the axis.
     let flip = if parent_pose.by == End::Finish { -1.0 } else { 1.0 };
     let upright_of = |z: f64| upright_height(parent_pose, z);
@@ -309,9 +364,15 @@ fn on_parent(
             let node = match (closed, end) {
                 (false, End::Start) => 0.0,
                 (false, End::Finish) => last,
-                (true, _) => node_of_radius(&onto.nodes, *end, radius_mm),
+                (true, _) => node_of_radius(&onto.nodes, *end, resting_half_mm(rim)),
             };
-            let z = ring_at(&onto.nodes, node).map_or(0.0, |r| r.z_mm);
+            let onto_ring = ring_at(&onto.nodes, node).unwrap_or_default();
+            // Parts that another is worked around lie beside each other and open into it with their whole rims.
+            if !matches!(&toy.pieces[parent].part.start, Start::JoinedParts { parts, .. } if parts.contains(&piece.part.name))
+            {
+                section = narrower(rim, onto_ring, closed);
+            }
+            let z = onto_ring.z_mm;
             let out = if *end == End::Start { -flip } else { flip };
             (
                 node,
@@ -322,7 +383,7 @@ fn on_parent(
         Seat::OnSurface { at: address, .. } => {
             let address = Address { round: finite(address.round), angle_deg: finite(address.angle_deg) };
             let Some(point) = surface_point(&onto.outer.rings, address) else { return };
-            let depth = seat_depth_mm(&onto.outer.rings, address.round, radius_mm);
+            let depth = seat_depth_mm(&onto.outer.rings, address, resting_half_mm(rim));
             let mut at = point.at - point.out * depth;
             at.z = upright_of(at.z);
             (address.round, at, DVec3::new(point.out.x, point.out.y, point.out.z * flip))
@@ -343,10 +404,9 @@ fn on_parent(
         }
     }
     pose.parent = Some(parent);
-    pose.seam = Some(Seam { radius_mm, own_node, onto_node: node, own_z_mm });
+    pose.seam = Some(Seam { rim, section, own_node, onto_node: node, own_z_mm });
     let limp = shape.kind != ShapeKind::Stuffed || seam_is_empty(shape, own_node);
-    let dangles = limp || matches!(placement.joint, Joint::FoldedFlat | Joint::Thread);
-    pose.firm = parent_pose.firm && !dangles;
+    pose.firm = parent_pose.firm && !limp && !hangs_loose(piece);
 }
 
 /// Height in a part's upright frame of a height in its own.

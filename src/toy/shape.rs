@@ -345,13 +345,13 @@ impl PartShape {
         self.set_middle(0, &radius, &z);
     }
 
-    /// One layer, flat: each round lies outside the one before.
+    /// One layer, flat: each round lies outside the one before, about the chain of an oval.
     fn lie_flat(&mut self) {
-        let mut radius_mm = self.rest.radius_mm[0];
-        self.nodes = vec![Ring { radius_mm, ..Ring::default() }];
+        let mut ring = Ring { z_mm: 0.0, radius_mm: self.rest.radius_mm[0], core_half_mm: self.rest.core_half_mm[0] };
+        self.nodes = vec![ring];
         for link in &self.rest.link_mm {
-            radius_mm += link;
-            self.nodes.push(Ring { radius_mm, ..Ring::default() });
+            ring.radius_mm += link;
+            self.nodes.push(ring);
         }
     }
 
@@ -504,4 +504,35 @@ fn moved(rings: &[Ring], outward: &[DVec2], by_mm: f64) -> Vec<Ring> {
         Ring { z_mm, radius_mm: (ring.radius_mm + by_mm * out.x).max(0.0), ..*ring }
     };
     rings.iter().zip(outward).map(ring).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rounds::rounds_of_counts;
+    use crate::yarn::{Yarn, fabric};
+
+    /// Follows from geometry: a chain of 20 stitches of 5 mm with three rounds of 100/21 mm about it lies flat as long as
+    /// the chain and six rounds, and as wide as six rounds.
+    #[test]
+    fn a_flat_oval_keeps_the_length_of_its_chain() {
+        let yarn = Yarn { stitches_per_10cm: Some(20.0), rounds_per_10cm: Some(21.0), ..Yarn::default() };
+        let part = Part {
+            rounds: rounds_of_counts(&[46, 52, 58]).expect("counts above zero"),
+            start: Start::ChainOval { chain: 20 },
+            finish: Finish::Open,
+            ..Part::default()
+        };
+        let covered = Covered::default();
+        let fabric = fabric(&yarn);
+        let input = ShapeInput { fabric, stiffness_n_per_m: 1200.0, fill: None, covered, joined_core_mm: 0.0 };
+        let shape = part_shape(&part, &input);
+        assert_eq!(shape.kind, ShapeKind::Disc);
+        let rounds_mm = 6.0 * 100.0 / 21.0;
+        assert!((shape.widest_mm() - (100.0 + rounds_mm)).abs() < 1e-9, "{}", shape.widest_mm());
+        assert!((2.0 * shape.outer.rings[3].radius_mm - rounds_mm).abs() < 1e-9);
+        // A part varied a little is laid flat anew.
+        let wider = shape.varied(Cause::Width, 0.1);
+        assert!((wider.widest_mm() / shape.widest_mm() - 0.1_f64.exp()).abs() < 1e-9);
+    }
 }

@@ -133,7 +133,7 @@ pub fn pull_over(toy: &Toy, made: &Made, part: usize, copy: usize, to: DVec2, vi
     let (cost, found) = best?;
     if placement.copies == Copies::One {
         // A rim rests where the other part is as wide as it is.
-        let rim_mm = made.poses.get(part)?.seam.map_or(0.0, |s| s.radius_mm);
+        let rim_mm = made.poses.get(part)?.seam.map_or(0.0, |s| s.resting_half_mm());
         let wide = |r: &&Ring| r.radius_mm + r.core_half_mm >= rim_mm;
         let ends = [
             (End::Start, rings.iter().find(wide).or(rings.first())),

@@ -12,6 +12,7 @@ use toppleknot::rounds::{Finish, rounds_of_counts};
 use toppleknot::toy::{Address, Copies, Joint, Piece, Placement, Seat, Toy};
 
 use super::narrow::sample;
+use super::seams;
 
 fn severe(report: &Report) -> Vec<(FindingKind, Option<String>)> {
     let severe = report.findings.iter().filter(|f| f.severity == Severity::Severe);
@@ -390,4 +391,25 @@ proptest! {
             derived = again;
         }
     }
+}
+
+/// Of two rims sewn to each other the narrower is widened, and the wider one stays until it is the narrower.
+#[test]
+fn a_neck_is_widened_where_it_is_narrow() {
+    let mut body = seams::piece("Body", &seams::ball(12), Finish::Open, seams::on_floor());
+    let on_body = Seat::OnEnd { part: "Body".into(), end: End::Finish };
+    let mut head = seams::piece("Head", &seams::ball(30), Finish::Open, on_body);
+    head.placement.joint = Joint::RimToRim;
+    for part in [&mut body.part, &mut head.part] {
+        part.stuffing.amount = Amount::Light;
+    }
+    let toy = seams::toy(vec![body, head]);
+    let weak = |f: &FindingKind| *f == FindingKind::FloppyNeck;
+    assert!(severe(&derive(&toy).report).iter().any(|(kind, _)| weak(kind)));
+    let advice = advice(&toy, &Limits::default(), &Targets::default());
+    let mut all = advice.problems.iter().flat_map(|p| &p.suggestions);
+    let wider = all.find(|s| s.families == [Family::WiderNeck]).expect("a wider neck holds");
+    assert!(wider.words[0].contains("opening of the Body"), "{:?}", wider.words);
+    assert_eq!(wider.changed.pieces[1].part, toy.pieces[1].part);
+    assert!(wider.changed.pieces[0].part.counts().last() > Some(&12));
 }

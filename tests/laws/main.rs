@@ -9,6 +9,7 @@ mod legs;
 mod narrow;
 mod outline;
 mod places;
+mod seams;
 mod solids;
 mod standing;
 mod stuffing;

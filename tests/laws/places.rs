@@ -1,6 +1,5 @@
 //! A stitch is in one place: where the sewing map says, the solid view shows it.
 
-use glam::DVec3;
 use toppleknot::measure::derive;
 use toppleknot::measure::maps::likely_fabric;
 use toppleknot::part::{End, Part};
@@ -87,17 +86,9 @@ fn a_stitch_is_where_the_sewing_map_says_in_the_solid_view_too() {
                             continue;
                         }
                         let surface = surface_point(rings, at).expect("a surface");
-                        let cos = at.angle_deg.to_radians().cos();
                         let long = rings.iter().any(|r| r.core_half_mm > 0.0);
-                        // On a long section an address is the place of the same x: looked at along y.
-                        let out = match long {
-                            // On its flat base such a ray passes several rounds.
-                            true if cos.abs() < 0.4 || surface.out.z.abs() > 0.5 => continue,
-                            true => DVec3::new(0.0, surface.out.y / cos.abs(), surface.out.z).normalize(),
-                            false => surface.out,
-                        };
                         let point = toy_from_part.transform_point3(surface.at);
-                        let direction = -toy_from_part.transform_vector3(out);
+                        let direction = -toy_from_part.transform_vector3(surface.out);
                         let found = pick(&scene, &Ray { origin: point - direction * 200.0, direction });
                         let found = found.expect("the ray meets the part");
                         assert_eq!(found.round as usize, worked.round, "{settings:?} {part} {copy} {at:?}");

@@ -10,7 +10,13 @@ use toppleknot::measure::rest_poses::{SEGMENTS, rest_poses};
 use toppleknot::measure::standing::{
     Bearer, Flat, Load, Nod, PartBearer, Standing, climb, contact, settled_down, stand, tip_in_direction,
 };
+use toppleknot::measure::{FindingKind, derive};
+use toppleknot::part::End;
+use toppleknot::rounds::Finish;
 use toppleknot::solid::{Placed, Ring, Solid};
+use toppleknot::toy::Seat;
+
+use super::seams;
 
 /// Random numbers that are the same in every run (splitmix64).
 struct Random(u64);
@@ -438,4 +444,20 @@ fn time_of_a_toy_with_twelve_parts() {
             got.weakest
         );
     }
+}
+
+/// A part bears with what is in the end it stands on: a ball stuffed to its middle carries itself on that half, and not at
+/// all on the empty one (0 kPa times any area); left empty for no more than it sinks in anyway, it does.
+#[test]
+fn an_empty_end_does_not_bear() {
+    let too_soft = |down: End, up_to_round: Option<u32>| {
+        let mut body = seams::piece("Body", &seams::ball(6), Finish::Gathered, seams::on_floor());
+        body.part.stuffing.up_to_round = up_to_round;
+        body.placement.seat = Seat::Floor { down, x_mm: 0.0, y_mm: 0.0 };
+        let report = derive(&seams::toy(vec![body])).report;
+        report.findings.iter().any(|f| f.kind == FindingKind::TooSoft)
+    };
+    assert!(!too_soft(End::Finish, None) && !too_soft(End::Start, Some(9)));
+    assert!(too_soft(End::Finish, Some(9)));
+    assert!(!too_soft(End::Finish, Some(15)));
 }

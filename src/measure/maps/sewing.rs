@@ -4,15 +4,12 @@
 use super::rim::{RimPoint, goes_around, length_mm, nearest, walk};
 use super::{Drifting, MOST_MAPPED, stitch_number};
 use crate::measure::Derived;
-use crate::measure::made::Made;
 use crate::measure::necks::necks;
 use crate::measure::report::{RoundCover, SeamCopy, SeamReport, SewnOff};
 use crate::measure::stand::stand;
 use crate::measure::time::worked_in_one;
 use crate::measure::work::sewing_tail_mm;
-use crate::solid::Ring;
-use crate::toy::address::ring_at;
-use crate::toy::pose::Seam;
+use crate::toy::pose::{Seam, sewn_folded};
 use crate::toy::{Address, Copies, Joint, Seat, Toy};
 
 use glam::{DAffine3, DVec3};
@@ -32,26 +29,17 @@ fn word(joint: Joint) -> &'static str {
     }
 }
 
-/// The section of a rim as it is sewn on: a line where it is folded flat.
-fn rim_of(made: &Made, index: usize, seam: &Seam, joint: Joint) -> Ring {
-    let rings = &made.shapes[index].nodes;
-    let ring = ring_at(rings, seam.own_node).unwrap_or_default();
-    match joint {
-        Joint::FoldedFlat => {
-            let core_half_mm = ring.core_half_mm + std::f64::consts::FRAC_PI_2 * ring.radius_mm;
-            Ring { radius_mm: 0.0, core_half_mm, ..ring }
-        }
-        _ => ring,
-    }
-}
-
 fn seam(toy: &Toy, derived: &Derived, index: usize) -> Option<SeamReport> {
     let made = &derived.made;
     let pose = &made.poses[index];
     let (parent, seam) = (pose.parent?, pose.seam?);
     let piece = &toy.pieces[index];
     let in_one = worked_in_one(toy, index, &toy.pieces[parent].part.name);
-    let joint = if in_one { Joint::WorkedInOne } else { piece.placement.joint };
+    let joint = match piece.placement.joint {
+        _ if in_one => Joint::WorkedInOne,
+        _ if sewn_folded(piece) => Joint::FoldedFlat,
+        joint => joint,
+    };
     let name = |i: usize| toy.pieces[i].part.name.clone();
     let own_round = (seam.own_node.ceil().max(1.0) as usize).min(piece.part.rounds.len().max(1)) - 1;
     let mut report = SeamReport {
@@ -64,7 +52,6 @@ fn seam(toy: &Toy, derived: &Derived, index: usize) -> Option<SeamReport> {
     if joint == Joint::WorkedInOne {
         return Some(report);
     }
-    let rim = rim_of(made, index, &seam, joint);
     // Copies on each copy of the part sat on.
     let each = match piece.placement.copies {
         Copies::One => 1,
@@ -80,10 +67,11 @@ fn seam(toy: &Toy, derived: &Derived, index: usize) -> Option<SeamReport> {
         let centre = onto_from_part.transform_point3(DVec3::new(0.0, 0.0, seam.own_z_mm));
         let Some(middle) = nearest(rings, centre) else { break };
         let Some(place) = fabric.place(middle.address) else { break };
-        let walk = if joint == Joint::Thread { Vec::new() } else { walk(rings, onto_from_part, seam.own_z_mm, rim) };
+        let walk =
+            if joint == Joint::Thread { Vec::new() } else { walk(rings, onto_from_part, seam.own_z_mm, seam.rim) };
         if copy == 0 && !walk.is_empty() {
             // A flat rim is sewn through both its layers at once: the walk goes there and back.
-            let there_and_back = if rim.radius_mm <= 1e-9 { 2.0 } else { 1.0 };
+            let there_and_back = if joint == Joint::FoldedFlat { 2.0 } else { 1.0 };
             report.length_mm = length_mm(&walk) / there_and_back;
             report.tail_mm = Some(sewing_tail_mm(report.length_mm));
         }

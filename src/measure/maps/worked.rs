@@ -5,11 +5,11 @@
 //! as an address's angle grows depends on the hand, on the side that is outside, and on whether the part's frame is
 //! mirrored in the toy: the toy's own frame is left-handed.
 
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::TAU;
 
 use crate::rounds::Round;
 use crate::solid::Ring;
-use crate::toy::address::ring_at;
+use crate::toy::address::{angle_deg_of, outline_at_share, ring_at};
 use crate::toy::{Address, Settings};
 
 /// Angle at which round 1 begins where the maker says nothing: the back.
@@ -181,22 +181,10 @@ fn share_of_angle(ring: Ring, angle_deg: f64) -> f64 {
 /// The angle in [0, 360) of a share of a section's length.
 fn angle_of_share(ring: Ring, share: f64) -> f64 {
     let share = share.rem_euclid(1.0);
-    let (r, c) = (ring.radius_mm.max(0.0), ring.core_half_mm.max(0.0));
-    if c <= 1e-9 {
+    if ring.core_half_mm <= 1e-9 {
         return 360.0 * share;
     }
-    let length = TAU * r + 4.0 * c;
-    let along = share * length;
-    let half = length / 2.0;
-    // Fold onto the front quarter on the left.
-    let left = along <= half;
-    let on_side = if left { along } else { length - along };
-    let front = on_side <= half / 2.0;
-    let reach = if front { on_side } else { half - on_side };
-    let x = if reach <= c { reach } else { c + r * ((reach - c) / r).min(FRAC_PI_2).sin() };
-    let angle = (x / (r + c)).clamp(0.0, 1.0).asin();
-    let angle = if front { angle } else { PI - angle };
-    (if left { angle } else { TAU - angle }).to_degrees().rem_euclid(360.0)
+    angle_deg_of(ring, outline_at_share(ring, share)).rem_euclid(360.0)
 }
 
 #[cfg(test)]

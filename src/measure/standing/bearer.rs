@@ -117,9 +117,9 @@ impl PartBearer {
         Self::new(body.into(), placed.toy_from_part, pressure_kpa)
     }
 
-    /// The same part in another place.
-    pub fn copied(&self, toy_from_part: DAffine3) -> Self {
-        Self::new(Arc::clone(&self.body), toy_from_part, self.pressure_kpa)
+    /// The same part in another place, where it stands on the floor with this pressure (kPa).
+    pub fn copied(&self, toy_from_part: DAffine3, pressure_kpa: f64) -> Self {
+        Self::new(Arc::clone(&self.body), toy_from_part, pressure_kpa)
     }
 
     fn new(body: Arc<Body>, toy_from_part: DAffine3, pressure_kpa: f64) -> Self {

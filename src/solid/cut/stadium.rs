@@ -11,6 +11,14 @@ pub(super) fn reach(ring: &Ring, side: DVec2) -> f64 {
     ring.radius_mm + ring.core_half_mm * side.x.abs()
 }
 
+impl Ring {
+    /// The chord at distance `s` along a unit vector `side` across the axis: its ends, measured a quarter turn (from x
+    /// toward y) from `side`; both 0 where it lies outside (mm).
+    pub fn chord_mm(&self, side: DVec2, s: f64) -> (f64, f64) {
+        chord(self, side, s)
+    }
+}
+
 /// The chord at distance `s` along `side`: its ends, measured a quarter turn from `side`.
 pub(super) fn chord(ring: &Ring, side: DVec2, s: f64) -> (f64, f64) {
     let &Ring { radius_mm: r, core_half_mm: c, .. } = ring;

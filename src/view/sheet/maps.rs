@@ -12,6 +12,7 @@ use super::{Mark, Page, Style, figures};
 use crate::figure::Figure;
 use crate::measure::Derived;
 use crate::measure::report::{PlacementsReport, SeamReport};
+use crate::toy::pose::sewn_folded;
 use crate::toy::{Copies, Extra, ExtraKind, Joint, Piece, Seat, Spot, Toy};
 use crate::view::ink::Ink;
 use crate::view::place::told;
@@ -77,8 +78,8 @@ pub(super) fn sewing(
         let across = toy
             .piece_named(&piece.part.name)
             .and_then(|i| derived.made.poses.get(i)?.seam)
-            .filter(|s| s.radius_mm > 0.5)
-            .map(|s| 2.0 * s.radius_mm);
+            .map(|s| 2.0 * s.rim_half_mm())
+            .filter(|across_mm| *across_mm > 1.0);
         entry(blocks, size, NAME, &piece.part.name, &seam_lines(toy, piece, seam, across, units));
     }
 }
@@ -93,6 +94,7 @@ fn seam_lines(
     let placement = &piece.placement;
     let how = match placement.joint {
         _ if seam.is_some_and(|s| s.joint == "worked_in_one") => "worked in one",
+        _ if sewn_folded(piece) => "folded flat, along a line",
         Joint::RimToRim => "rim to rim",
         Joint::RimOnSurface => "by its rim",
         Joint::FoldedFlat => "folded flat, along a line",

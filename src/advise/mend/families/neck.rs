@@ -119,11 +119,22 @@ fn narrow_at_least(part: &Part, round: usize, level: u32) -> Option<Vec<Like>> {
 }
 
 impl WiderNeck {
-    fn count(&self, part: &Part) -> Option<u32> {
+    /// The rims that are sewn to each other, as parts with their ends and counts.
+    fn rims(&self, toy: &Toy) -> Vec<(usize, End, u32)> {
+        let At::Rim { end, onto } = self.at else { return Vec::new() };
+        let count = |(part, end): (usize, End)| {
+            let rounds = &toy.pieces.get(part)?.part.rounds;
+            let rim = if end == End::Finish { rounds.last() } else { rounds.first() };
+            Some((part, end, rim?.count()))
+        };
+        [(self.part, end)].into_iter().chain(onto).filter_map(count).collect()
+    }
+
+    /// Stitches of the neck as it is: of two rims, the narrower holds.
+    fn count(&self, toy: &Toy) -> Option<u32> {
         match self.at {
-            At::Rim { end: End::Finish, .. } => part.rounds.last().map(|r| r.count()),
-            At::Rim { end: End::Start, .. } => part.rounds.first().map(|r| r.count()),
-            At::Round(round) => part.rounds.get(round).map(|r| r.count()),
+            At::Rim { .. } => self.rims(toy).iter().map(|(_, _, count)| *count).min(),
+            At::Round(round) => toy.pieces.get(self.part)?.part.rounds.get(round).map(|r| r.count()),
         }
     }
 }
@@ -142,23 +153,26 @@ impl Ladder for WiderNeck {
     }
 
     fn apply(&self, toy: &Toy, step: u32) -> Option<Toy> {
-        let part = &toy.pieces.get(self.part)?.part;
-        let level = self.count(part)? + self.by * step;
+        let level = self.count(toy)? + self.by * step;
         match self.at {
-            At::Round(round) => reshaped(toy, self.part, &narrow_at_least(part, round, level)?),
-            At::Rim { end, onto } => {
-                let changed = reshaped(toy, self.part, &rim_at_least(part, end, level)?)?;
-                let Some((other, other_end)) = onto else { return Some(changed) };
-                let list = rim_at_least(&changed.pieces.get(other)?.part, other_end, level)?;
+            At::Round(round) => {
+                reshaped(toy, self.part, &narrow_at_least(&toy.pieces.get(self.part)?.part, round, level)?)
+            }
+            At::Rim { .. } => {
+                let mut changed = None;
                 // A rim that is as wide already stays as it is.
-                Some(reshaped(&changed, other, &list).unwrap_or(changed))
+                for (part, end, _) in self.rims(toy).into_iter().filter(|(_, _, count)| *count < level) {
+                    let before = changed.as_ref().unwrap_or(toy);
+                    changed = Some(reshaped(before, part, &rim_at_least(&before.pieces[part].part, end, level)?)?);
+                }
+                changed
             }
         }
     }
 
     fn words(&self, before: &Toy, step: u32, after: &Toy) -> String {
         let part = &before.pieces[self.part].part;
-        let count = self.count(part).unwrap_or(0);
+        let count = self.count(before).unwrap_or(0);
         let level = count + self.by * step;
         match self.at {
             At::Round(_) => format!(
@@ -166,10 +180,12 @@ impl Ladder for WiderNeck {
                 part.name,
                 crate::advise::mend::reshape::rounds_that_differ(part, &after.pieces[self.part].part)
             ),
-            At::Rim { onto, .. } => {
-                let other = onto.map(|(i, _)| i).filter(|i| before.pieces[*i].part != after.pieces[*i].part);
-                let too = other.map_or(String::new(), |i| format!(", and the {} too", before.pieces[i].part.name));
-                format!("Leave the opening of the {} at {level} stitches instead of {count}{too}.", part.name)
+            At::Rim { .. } => {
+                let rims = self.rims(before).into_iter().filter(|(_, _, count)| *count < level);
+                let mut rims = rims.map(|(i, _, count)| (before.pieces[i].part.name.as_str(), count));
+                let (name, count) = rims.next().unwrap_or((part.name.as_str(), count));
+                let too = rims.next().map_or(String::new(), |(other, _)| format!(", and the {other} too"));
+                format!("Leave the opening of the {name} at {level} stitches instead of {count}{too}.")
             }
         }
     }
