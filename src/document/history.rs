@@ -69,26 +69,30 @@ impl<T> Default for History<T> {
 }
 
 impl<T: Clone + PartialEq> History<T> {
-    /// Notes that the document was `before` and has been changed to `now`. Nothing is noted where they are equal.
-    pub fn record(&mut self, before: T, now: &T, kind: EditKind) {
+    /// Notes that the document was `before` and has been changed to `now`; `false` where they are equal and nothing is
+    /// noted. Where a change or a step leads back to what was, `now` becomes just that: equal is not the same to the
+    /// last sign of a zero.
+    pub fn record(&mut self, before: T, now: &mut T, kind: EditKind) -> bool {
         if before == *now {
-            return;
+            *now = before;
+            return false;
         }
         self.future.clear();
         let grows = self.open && self.past.last().is_some_and(|last| last.kind.merges_with(&kind));
         if grows {
             // A step that leads back to where it began is none.
-            if self.past.last().is_some_and(|last| last.document == *now) {
-                self.past.pop();
+            if let Some(step) = self.past.pop_if(|last| last.document == *now) {
+                *now = step.document;
                 self.open = false;
             }
-            return;
+            return true;
         }
         self.past.push(Step { document: before, kind });
         if self.past.len() > MOST_STEPS {
             self.past.remove(0);
         }
         self.open = true;
+        true
     }
 
     /// Ends the step in hand (a drag is over, another field has the keyboard): the next change is a step of its
@@ -146,7 +150,7 @@ mod tests {
             for (kind, to, seal) in edits {
                 let before = document;
                 document = to;
-                history.record(before, &document, kind);
+                history.record(before, &mut document, kind);
                 if seal {
                     history.seal();
                 }
@@ -171,7 +175,7 @@ mod tests {
         let mut set = |history: &mut History<u32>, round, to| {
             let before = document;
             document = to;
-            history.record(before, &document, EditKind::Count { part: 0, round });
+            history.record(before, &mut document, EditKind::Count { part: 0, round });
         };
         set(&mut history, 3, 29);
         set(&mut history, 3, 24);
@@ -180,5 +184,17 @@ mod tests {
         assert!(history.undo(&mut document) && document == 30);
         assert!(!history.undo(&mut document));
         assert_eq!(history.redo_label().as_deref(), Some("count of round 4"));
+    }
+
+    /// IEEE 754: −0 equals 0 and is another number to whoever writes it down.
+    #[test]
+    fn a_step_that_leads_back_leaves_the_very_same() {
+        let (mut document, mut history) = (0.0_f64, History::default());
+        for to in [5.0, -0.0] {
+            let before = std::mem::replace(&mut document, to);
+            history.record(before, &mut document, EditKind::Setting { part: None, name: "lean" });
+        }
+        assert!(document == 0.0 && document.is_sign_positive() && !history.undo(&mut document));
+        assert!(!history.record(document, &mut -0.0, EditKind::Once("nothing")));
     }
 }

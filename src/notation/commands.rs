@@ -62,6 +62,13 @@ pub(super) fn of_piece(b: &mut Builder<'_>, r: &RoundText) -> bool {
     }
     let lower = b.text[r.span.clone()].to_lowercase();
     let toks = &r.toks;
+    // "Do the same for the other wing."
+    if told.is_some() && b.asks_once_more(&lower) && !goes_on(b, r) {
+        if let Some(cur) = b.cur.as_mut().filter(|c| c.piece.copies == 1) {
+            cur.piece.copies = 2;
+        }
+        return true;
+    }
     if told.is_some() && b.has_heading() && b.cur.as_ref().is_some_and(|c| !c.piece.rounds.is_empty()) {
         b.close();
     }

@@ -83,8 +83,11 @@ pub(super) fn of_text(text: &str, lines: &[Line]) -> Legend {
 
 /// Whether a line explains an abbreviation with no sign between: `sc single crochet`, `inv dec  invisible decrease`.
 pub(super) fn explains(text: &str, toks: &[Token]) -> bool {
-    let mut words = toks.iter().filter(|t| !t.is(W::Invisible));
-    let (Some(short), Some(long)) = (words.next(), words.next()) else { return false };
+    let from = toks.iter().take_while(|t| t.is(W::Invisible)).count();
+    // `sc2tog` is one abbreviation of three tokens.
+    let glued = toks.iter().skip(from + 1).take_while(|t| t.glued).count();
+    let (Some(short), Some(end)) = (toks.get(from), toks.get(from + glued)) else { return false };
+    let Some(long) = toks[from + glued + 1..].iter().find(|t| !t.is(W::Invisible)) else { return false };
     let same = match (short.t, long.t) {
         (T::Word(W::KindTog(a)), T::Word(W::Kind(b))) => a == b,
         (T::Word(a), T::Word(b)) => a == b && !matches!(a, W::Unknown | W::Note | W::Colour | W::ColourNoun),
@@ -94,8 +97,8 @@ pub(super) fn explains(text: &str, toks: &[Token]) -> bool {
     if short.is(W::Ring) && toks.iter().any(|t| t.num().is_some()) {
         return false;
     }
-    let (short, long) = (&text[short.start..short.end], &text[long.start..long.end]);
-    same && long.len() > 3 && long.len() > short.len() && !long.starts_with(short)
+    let (short, long) = (&text[short.start..end.end], &text[long.start..long.end]);
+    same && long.len() > 3 && (glued > 0 || long.len() > short.len() + 1)
 }
 
 /// Words that begin a line about how to read the others.

@@ -18,6 +18,7 @@ mod build;
 mod changes;
 mod colours;
 mod commands;
+mod continued;
 mod copies;
 mod diagnostic;
 mod doubt;

@@ -1,5 +1,6 @@
 //! Lines that a page broke in the middle of a label, a phrase or a round: they are read as one.
 
+use super::asides::is_work;
 use super::labels::{Due, label};
 use super::lexer::{Line, T, Token, lex_across};
 use super::looks::{bullets, look};
@@ -71,7 +72,7 @@ fn ends_round(line: &[Token], next: &[Token]) -> bool {
         matches!(toks[..sentence], [.., o, n, c]
             if matches!((o.t, n.t, c.t), (T::Open(_), T::Num(_), T::Close(_))))
     };
-    let has_total = line.windows(3).any(|w| total(w)) || line.iter().any(|t| t.t == T::Eq);
+    let has_total = line.windows(3).any(total) || line.iter().any(|t| t.t == T::Eq);
     let (Some(last), Some(first)) = (line.last(), next.first()) else { return false };
     if has_total || next.len() > MOST_END || !total(next) || matches!(last.t, T::Dot | T::Semi) {
         return false;
@@ -80,9 +81,13 @@ fn ends_round(line: &[Token], next: &[Token]) -> bool {
         return false;
     }
     // With stitches of its own it may be a round: then the line must want something.
-    let wants = matches!(
-        last.t,
-        T::Num(_) | T::Word(W::In | W::Each | W::Every | W::Next | W::The | W::A | W::And | W::Of | W::Unknown)
-    );
+    let wants = match last.t {
+        // "work 2" / "sc in each st", but not "inc x 6", "sc 6".
+        T::Num(_) => !line.iter().rev().nth(1).is_some_and(|t| is_work(t) || matches!(t.t, T::Word(W::X) | T::Star)),
+        T::Word(w) => {
+            matches!(w, W::In | W::Each | W::Every | W::Next | W::The | W::A | W::And | W::Of | W::Unknown)
+        }
+        _ => false,
+    };
     look(next).work == 0 || wants
 }

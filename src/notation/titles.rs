@@ -473,7 +473,7 @@ fn titled(text: &str, toks: &[Token], lower: &str) -> bool {
 }
 
 /// The words between signs that frame a heading: `== Head ==`, `[Head]`.
-fn undecorated(toks: &[Token]) -> &[Token] {
+fn undecorated<'t>(text: &str, toks: &'t [Token]) -> &'t [Token] {
     let sign = |t: &Token| matches!(t.t, T::Star | T::Mark | T::Eq | T::Dash | T::Pipe);
     let mut toks = &toks[toks.iter().take_while(|t| sign(t)).count()..];
     let behind = toks.iter().rev().take_while(|t| sign(t)).count();
@@ -483,7 +483,8 @@ fn undecorated(toks: &[Token]) -> &[Token] {
     match toks {
         [open, inner @ .., close]
             if matches!((open.t, close.t), (T::Open(_), T::Close(_)))
-                && !inner.iter().any(|t| matches!(t.t, T::Open(_) | T::Close(_) | T::Num(_))) =>
+                && !inner.iter().any(|t| matches!(t.t, T::Open(_) | T::Close(_) | T::Num(_)))
+                && part_words(&text[open.end..close.start].to_lowercase()) > 0 =>
         {
             inner
         }
@@ -493,7 +494,7 @@ fn undecorated(toks: &[Token]) -> &[Token] {
 
 /// A line that is a heading.
 pub(super) fn title(text: &str, line: &Line, toks: &[Token]) -> Option<Title> {
-    let toks = undecorated(toks);
+    let toks = undecorated(text, toks);
     let toks = &toks[numbering(text, toks)..];
     if toks.is_empty() {
         return None;

@@ -532,7 +532,7 @@ mod tests {
         assert!((shape.widest_mm() - (100.0 + rounds_mm)).abs() < 1e-9, "{}", shape.widest_mm());
         assert!((2.0 * shape.outer.rings[3].radius_mm - rounds_mm).abs() < 1e-9);
         // A part varied a little is laid flat anew.
-        let wider = shape.varied(Cause::Width, 0.1);
+        let wider = shape.varied(&[(Cause::Width, 0.1)]);
         assert!((wider.widest_mm() / shape.widest_mm() - 0.1_f64.exp()).abs() < 1e-9);
     }
 }

@@ -164,13 +164,9 @@ impl Bench {
     pub fn edit(&mut self, kind: EditKind, change: impl FnOnce(&mut Toy)) {
         let before = self.document.clone();
         change(&mut self.document.toy);
-        if before == self.document {
-            // Equal is not the same to the last sign of a zero, and what is no step is no change.
-            self.document = before;
-            return;
+        if self.history.record(before, &mut self.document, kind) {
+            self.work_out();
         }
-        self.history.record(before, &self.document, kind);
-        self.work_out();
     }
 
     /// Ends the step in hand: the next change is one of its own.

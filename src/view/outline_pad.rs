@@ -288,7 +288,7 @@ impl Pad {
     fn change(&mut self, kind: EditKind, change: impl FnOnce(&mut Pad)) {
         let before = self.knots.clone();
         change(self);
-        self.history.record(before, &self.knots, kind);
+        self.history.record(before, &mut self.knots, kind);
     }
 }
 

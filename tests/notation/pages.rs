@@ -50,8 +50,6 @@ fn broken_lines_are_read_as_one() {
     for legs_text in ["LEG (make\n4)", "LEG, make\nfour", "LEG\n(make 4 alike)", "LEG\n(4x)", "LEG\nx4"] {
         rows.push((format!("{legs_text}\n{BALL}"), legs));
     }
-    // A round that stands whole is not the end of the one above.
-    rows.push(("Rnd 1: 6 sc in MR\nRnd 2: inc x 6\nsc around (12)\n".into(), &[("piece 1", 1, &[6, 12, 12])]));
     rows.push((format!("Head\n{BALL}\nTail\n{BALL}"), &[("Head", 1, &[6, 12]), ("Tail", 1, &[6, 12])]));
     check(&rows);
 }

@@ -103,6 +103,13 @@ fn redo(state: &mut App, steps: usize) {
     }
 }
 
+/// Two texts must be the same; where they are not, the first lines that differ are told.
+fn same(text: &str, wanted: &str, doing: &str, steps: usize) {
+    let mut lines = text.lines().zip(wanted.lines()).enumerate();
+    let differ = lines.find(|(_, (a, b))| a != b);
+    assert!(text == wanted, "{doing} all {steps} steps: {differ:?}, of {} and {}", text.len(), wanted.len());
+}
+
 /// What is in hand can be kept; undoing all leads back to what was opened, redoing all to what is in hand.
 fn check(window: &mut Window, first: &First, tally: &mut Tally) {
     let state = window.state_mut();
@@ -116,13 +123,13 @@ fn check(window: &mut Window, first: &First, tally: &mut Tally) {
     let undone = undo_all(state);
     tally.undone += undone;
     if undone < document::history::MOST_STEPS {
-        assert_eq!(document::to_text(state.document()), first.text, "undoing all {undone} steps");
+        same(&document::to_text(state.document()), &first.text, "undoing", undone);
         assert!(*state.document() == first.document, "undoing all {undone} steps");
     } else {
         tally.forgotten += 1;
     }
     redo(state, undone);
-    assert_eq!(document::to_text(state.document()), text, "redoing all {undone} steps");
+    same(&document::to_text(state.document()), &text, "redoing", undone);
     assert!(*state.document() == now, "redoing all {undone} steps");
 }
 
