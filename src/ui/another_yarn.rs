@@ -8,6 +8,7 @@ use super::dialogs::{Outcome, Shown, first};
 use super::fields::{choice, hint, row, yarn_colour};
 use super::focus;
 use super::swapping::{Answer, Swapping};
+use super::text::Text;
 use super::yarn_fields;
 use crate::figure::Figure;
 use crate::measure::need::{Enough, YarnNeed};
@@ -181,7 +182,8 @@ fn asked(ui: &mut Ui, draft: &mut SwapDraft, toy: &Toy, new: bool) {
         draft.index = index;
     }
     row(ui, "Name", |ui| {
-        let edit = TextEdit::singleline(&mut draft.yarn.name).char_limit(60).desired_width(150.0);
+        let mut field = Text(&mut draft.yarn.name);
+        let edit = TextEdit::singleline(&mut field).char_limit(60).desired_width(150.0);
         let edit = ui.add(edit).accessible_name("Name of the new yarn");
         first(&edit, new);
     });

@@ -13,6 +13,7 @@ use super::export::{Choice, Export};
 use super::focus;
 use super::outline::{self, Drawing, Worked};
 use super::swapping::Swapping;
+use super::text::Text;
 use super::weigh_in::{self, Preview, WeighDraft};
 use crate::toy::{Records, Toy};
 use crate::view::units::Units;
@@ -215,7 +216,8 @@ fn path(ui: &mut egui::Ui, wanted: Wanted, text: &mut String, no_system: bool, n
         ui.label("This system shows no file dialog, so write the path here.");
     }
     let label = ui.label("Path of the file");
-    let edit = TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("/home/me/toys/owl.toy.ron");
+    let mut field = Text(text);
+    let edit = TextEdit::singleline(&mut field).desired_width(f32::INFINITY).hint_text("/home/me/toys/owl.toy.ron");
     let response = ui.add(edit).labelled_by(label.id);
     first(&response, new);
     let entered = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
@@ -248,7 +250,8 @@ fn paste(ui: &mut egui::Ui, text: &mut String, new: bool) -> Shown {
     ui.heading("Paste a pattern");
     let label = ui.label("Written rounds of one part or of several, each under its name:");
     egui::ScrollArea::vertical().max_height(280.0).show(ui, |ui| {
-        let edit = TextEdit::multiline(text).desired_width(f32::INFINITY).desired_rows(12);
+        let mut field = Text(text);
+        let edit = TextEdit::multiline(&mut field).desired_width(f32::INFINITY).desired_rows(12);
         first(&ui.add(edit.font(egui::TextStyle::Monospace)).labelled_by(label.id), new);
     });
     let mut shown = (true, None);
@@ -320,7 +323,9 @@ pub fn found(words: &str) -> Vec<Command> {
 fn commands(ui: &mut egui::Ui, text: &mut String, at: &mut usize, new: bool) -> Shown {
     ui.heading("All commands");
     let (mut down, mut up) = (false, false);
-    let edit = TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("Search, such as round or theme");
+    let mut field = Text(text);
+    let edit =
+        TextEdit::singleline(&mut field).desired_width(f32::INFINITY).hint_text("Search, such as round or theme");
     let response = ui.add(edit).accessible_name("Search the commands");
     let entered = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
     first(&response, new);

@@ -38,6 +38,7 @@ pub mod solid_view;
 mod strip;
 mod stuff;
 mod swapping;
+mod text;
 mod weigh_in;
 mod welcome;
 mod work;

@@ -6,6 +6,7 @@ use super::bench::Bench;
 use super::command::Command;
 use super::fields::{choice, set};
 use super::paint::{Placing, paint};
+use super::text::Text;
 use super::{focus, look, outline};
 use crate::document::edits;
 use crate::document::history::EditKind;
@@ -35,8 +36,9 @@ pub struct NameDraft {
 pub fn toy(ui: &mut Ui, bench: &mut Bench) {
     ui.horizontal(|ui| {
         let mut name = bench.toy().name.clone();
+        let mut field = Text(&mut name);
         let edit =
-            TextEdit::singleline(&mut name).hint_text("Name of the toy").char_limit(80).desired_width(f32::INFINITY);
+            TextEdit::singleline(&mut field).hint_text("Name of the toy").char_limit(80).desired_width(f32::INFINITY);
         let response = ui.add(edit.font(egui::TextStyle::Heading)).accessible_name("Name of the toy");
         if response.changed() {
             bench.edit(EditKind::Setting { part: None, name: "name of the toy" }, |toy| toy.name = name);
@@ -143,7 +145,8 @@ pub fn heading(ui: &mut Ui, bench: &mut Bench, draft: &mut NameDraft) {
         let now = bench.toy().pieces[part].part.name.clone();
         let mut text = draft.part.as_ref().filter(|(of, _)| *of == part).map_or(now.clone(), |(_, text)| text.clone());
         let width = (ui.available_width() - 128.0).max(80.0);
-        let edit = TextEdit::singleline(&mut text).char_limit(80).desired_width(width).hint_text("Name of the part");
+        let mut field = Text(&mut text);
+        let edit = TextEdit::singleline(&mut field).char_limit(80).desired_width(width).hint_text("Name of the part");
         let response = ui.add(edit).accessible_name("Name of the part");
         if response.changed() {
             draft.part = Some((part, text.clone()));

@@ -7,6 +7,7 @@ use super::bench::Bench;
 use super::dialogs::{Outcome, Shown, first};
 use super::fields::{choice, count, hint, name_choice, problem, row};
 use super::focus;
+use super::text::Text;
 use crate::figure::Figure;
 use crate::measure::need::YarnNeed;
 use crate::measure::{Report, derive};
@@ -387,7 +388,8 @@ fn figure(ui: &mut Ui, draft: &mut WeighDraft, units: Units, new: bool) -> bool 
     let words = draft.field(units);
     let unit = units.typed(draft.typed()).0.trim_start();
     let edit = row(ui, &words, |ui| {
-        let edit = TextEdit::singleline(&mut draft.text).char_limit(20).desired_width(90.0);
+        let mut field = Text(&mut draft.text);
+        let edit = TextEdit::singleline(&mut field).char_limit(20).desired_width(90.0);
         let edit = ui.add(edit).accessible_name(&words);
         ui.label(RichText::new(unit).weak());
         edit

@@ -6,6 +6,7 @@ use egui::{RichText, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
 
 use super::command::Command;
 use super::paint::{Placing, paint};
+use super::text::Text;
 use super::{focus, look};
 use crate::document::{Sample, TextScene, open_text, samples};
 use crate::measure::make;
@@ -107,7 +108,9 @@ fn paste(ui: &mut Ui, text: &mut String, begin: &mut Option<Begin>) {
             look::group_heading(ui, "Paste a pattern");
             ui.label("The written rounds of one part or of several, each under its name.");
             egui::ScrollArea::vertical().id_salt("pattern").max_height(190.0).show(ui, |ui| {
-                let edit = TextEdit::multiline(text).desired_width(f32::INFINITY).desired_rows(9).hint_text(EXAMPLE);
+                let mut field = Text(text);
+                let edit =
+                    TextEdit::multiline(&mut field).desired_width(f32::INFINITY).desired_rows(9).hint_text(EXAMPLE);
                 ui.add(edit.font(egui::TextStyle::Monospace)).accessible_name("Pattern text");
             });
             let some = !text.trim().is_empty();

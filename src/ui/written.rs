@@ -6,6 +6,7 @@ use egui::{RichText, Stroke, TextEdit, Ui};
 use super::bench::Bench;
 use super::fields::hint;
 use super::look::{self, Mood};
+use super::text::Text;
 use crate::document::history::EditKind;
 use crate::notation::{self, Problem, ReadOptions, Reading, Terms, WriteOptions};
 use crate::rounds::{Round, Start};
@@ -62,7 +63,8 @@ pub fn show(ui: &mut Ui, bench: &mut Bench, draft: &mut WrittenDraft, terms: Ter
                 job.wrap.max_width = wrap_width;
                 ui.painter().layout_job(job)
             };
-            let edit = TextEdit::multiline(text).desired_width(f32::INFINITY).desired_rows(8);
+            let mut field = Text(text);
+            let edit = TextEdit::multiline(&mut field).desired_width(f32::INFINITY).desired_rows(8);
             let edit = edit.font(egui::TextStyle::Monospace).hint_text("Rnd 1: 6 sc in a magic ring (6)");
             let shown = edit.layouter(&mut layouter).show(ui);
             let response = shown.response.response.accessible_name("Written rounds of the part");

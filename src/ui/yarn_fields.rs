@@ -3,6 +3,7 @@
 use egui::{ComboBox, RichText, TextEdit, Ui};
 
 use super::fields::{self, Drag, Entry, Unknown, choice, count, hint, known, maybe, number, read_number, row, units};
+use super::text::Text;
 use crate::rounds::rounds_of_counts;
 use crate::view::units::{Typed, short, weight_word};
 use crate::yarn::{Ball, CATEGORIES, Disc, Fabric, Fibre, Hand, Yarn, fabric, hook_letter, hook_mm};
@@ -216,7 +217,8 @@ fn counts(ui: &mut Ui, ball: &mut Ball) -> Changed {
     let mut text = draft.filter(|(of, _)| *of == ball.counts).map_or_else(|| kept.clone(), |(_, text)| text);
     let mut changed = None;
     let edited = row(ui, "Counts by round", |ui| {
-        let edit = TextEdit::singleline(&mut text).char_limit(400).desired_width(ui.available_width().min(170.0));
+        let mut field = Text(&mut text);
+        let edit = TextEdit::singleline(&mut field).char_limit(400).desired_width(ui.available_width().min(170.0));
         ui.add(edit).accessible_name("Counts of the ball by round").changed()
     });
     let read = read_counts(&text);

@@ -6,6 +6,7 @@ use super::bench::Bench;
 use super::command::Command;
 use super::fields::{hint, name_choice, row, set, yarn_colour};
 use super::look::{self, Mood};
+use super::text::Text;
 use super::yarn_fields;
 use crate::document::edits;
 use crate::document::history::EditKind;
@@ -64,8 +65,9 @@ fn yarn(ui: &mut Ui, bench: &mut Bench, index: usize, units: Units, todo: &mut V
     let made = fabric(&bench.toy().settings.in_hand(&yarn));
     row(ui, "Name of the yarn", |ui| {
         let mut name = yarn.name.clone();
+        let mut field = Text(&mut name);
         let edit =
-            TextEdit::singleline(&mut name).char_limit(60).desired_width((ui.available_width() - 14.0).min(150.0));
+            TextEdit::singleline(&mut field).char_limit(60).desired_width((ui.available_width() - 14.0).min(150.0));
         if ui.add(edit).accessible_name("Name of the yarn").changed() {
             let kind = EditKind::Setting { part: None, name: "name of a yarn" };
             bench.edit(kind, |toy| edits::rename_yarn(toy, index, &name));

@@ -6,6 +6,7 @@ mod flows;
 mod keyboard;
 mod labels;
 mod mending;
+mod odd_text;
 mod making;
 mod outline;
 mod pictures;

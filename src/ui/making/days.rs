@@ -3,6 +3,7 @@
 use egui::{Color32, RichText, TextEdit, Ui};
 use jiff::civil::Date;
 
+use crate::ui::text::Text;
 use crate::ui::{fields, look};
 use crate::view::ink::Ink;
 
@@ -27,7 +28,8 @@ pub(super) fn field(
     let mut text = draft.0.clone().unwrap_or_else(|| kept.clone());
     let mut answer = None;
     let response = fields::row(ui, words, |ui| {
-        let edit = TextEdit::singleline(&mut text).char_limit(10).desired_width(92.0).hint_text(empty);
+        let mut field = Text(&mut text);
+        let edit = TextEdit::singleline(&mut field).char_limit(10).desired_width(92.0).hint_text(empty);
         let response = ui.add(edit).accessible_name(words);
         if let Some(day) = now {
             ui.label(RichText::new(day.strftime("%a").to_string()).weak());

@@ -2,6 +2,7 @@
 
 use egui::{ComboBox, Label, RichText, Role, Sense, TextEdit, Ui, WidgetInfo, pos2, vec2};
 
+use super::super::text::Text;
 use super::Drawing;
 use crate::advise::outline::Fit;
 use crate::ui::look::{self, Mood, colour};
@@ -75,7 +76,8 @@ fn target(ui: &mut Ui, drawing: &mut Drawing) {
         combo.response.accessible_name("The part it is for").on_hover_text("Its yarn and stuffing are reckoned with");
         drawing.into = into;
         if drawing.into.is_none() {
-            let edit = TextEdit::singleline(&mut drawing.name).char_limit(80).desired_width(f32::INFINITY);
+            let mut field = Text(&mut drawing.name);
+            let edit = TextEdit::singleline(&mut field).char_limit(80).desired_width(f32::INFINITY);
             ui.add(edit.hint_text("Name")).accessible_name("Name of the new part");
         }
     });

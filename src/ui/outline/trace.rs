@@ -6,6 +6,7 @@ use std::path::Path;
 use egui::{Color32, Context, Painter, Rect, Stroke, TextEdit, TextureHandle, Ui, pos2};
 use glam::DVec2;
 
+use super::super::text::Text;
 use super::{Drawing, Told, Tool, rounds, sentence};
 use crate::advise::outline::{LARGEST_MM, MOST_SVG_BYTES, read_svg_outline};
 use crate::ui::fields::{Drag, hint};
@@ -104,7 +105,8 @@ pub(super) fn show(ui: &mut Ui, drawing: &mut Drawing) {
     let mut open_it = false;
     ui.horizontal(|ui| {
         let width = (ui.available_width() - 64.0).max(60.0);
-        let edit = TextEdit::singleline(&mut drawing.path).desired_width(width).hint_text("/home/me/pear.svg");
+        let mut field = Text(&mut drawing.path);
+        let edit = TextEdit::singleline(&mut field).desired_width(width).hint_text("/home/me/pear.svg");
         let field = ui.add(edit).accessible_name("Path of a drawing or picture");
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
         let some = !drawing.path.trim().is_empty();
