@@ -257,7 +257,7 @@ impl<'t> Builder<'t> {
         if let Some(k) = make
             && toks.len() <= k + 6
             && let Some((c, _)) = copies::copies(self.text, toks)
-            && !toks.iter().skip(k + 2).any(|t| t.is(W::Unknown) && !self.is_alike(t))
+            && !toks.iter().skip(k + 2).any(|t| t.is(W::Unknown) && !copies::is_alike(self.text, t))
         {
             self.set_copies(&c);
         } else if (lower.contains("make another")
@@ -293,10 +293,6 @@ impl<'t> Builder<'t> {
         {
             cur.finish = Some(f);
         }
-    }
-
-    fn is_alike(&self, t: &Token) -> bool {
-        matches!(self.text[t.start..t.end].to_lowercase().as_str(), "alike" | "identical" | "equal" | "pieces")
     }
 
     /// "Divide for the legs: …", "Now split the work": the pieces that follow are worked on parts of this one.

@@ -68,11 +68,16 @@ fn is_measure(text: &str, behind: Option<&Token>) -> bool {
 }
 
 /// Whether a unit of length stands there: `cm`, `"`.
-fn is_length(text: &str, t: Option<&Token>) -> bool {
+pub(super) fn is_length(text: &str, t: Option<&Token>) -> bool {
     t.is_some_and(|t| {
         let word = lower(text, t);
         matches!(word.as_str(), "mm" | "cm" | "in" | "inch" | "inches") || word.starts_with(['"', '”', '″'])
     })
+}
+
+/// Whether a word behind a number of copies says that they are the same, or are pieces.
+pub(super) fn is_alike(text: &str, t: &Token) -> bool {
+    matches!(lower(text, t).as_str(), "alike" | "identical" | "equal" | "pieces")
 }
 
 /// Whether a word names what is bought, not made.
@@ -171,7 +176,6 @@ fn found_at(text: &str, toks: &[Token], k: usize) -> Option<(u32, usize, usize, 
                 num(1 + all).filter(|_| total).map(|n| (n, 2 + all, false))
             }
         }
-        // `Leg 1 x2`, but not `(6 x 5 cm)`.
         // `(you need 2)`, `(set of 2)`, `(qty: 2)`
         T::Word(_) if COUNTED.contains(&lower(text, &token).as_str()) => {
             let sign = toks.get(k + 1).is_some_and(|t| t.t == T::Colon || t.is(W::Of));
@@ -186,6 +190,7 @@ fn found_at(text: &str, toks: &[Token], k: usize) -> Option<(u32, usize, usize, 
         T::Word(W::TimesN(n)) if k > 0 && ended(1) && n <= MOST_COUNTED && is_bidden(text, toks, k) => {
             Some((n, 1, false))
         }
+        // `Leg 1 x2`, but not `(6 x 5 cm)`.
         T::Word(W::X) | T::Star
             if is_length(text, toks.get(k + 2)) || (boxed && before.is_some_and(|t| t.num().is_some())) =>
         {
@@ -207,9 +212,7 @@ fn found_at(text: &str, toks: &[Token], k: usize) -> Option<(u32, usize, usize, 
         T::Word(W::Other) if lower(text, &token) == "both" && k > 0 => {
             let made = before.is_some_and(|t| t.is(W::Make) || t.is(W::Work));
             let the = usize::from(word(1) == Some(W::The));
-            let same = toks.get(k + 1 + the).is_some_and(|t| {
-                t.is(W::Same) || matches!(lower(text, t).as_str(), "alike" | "identical" | "equal" | "pieces")
-            });
+            let same = toks.get(k + 1 + the).is_some_and(|t| t.is(W::Same) || is_alike(text, t));
             ((opened || made) && (same || closed(1))).then_some((2, 1, false))
         }
         T::Word(W::Unit) if lower(text, &token) == "pair" => {

@@ -106,7 +106,7 @@ const EXAMPLES: &[&str] = &["example", "examples", "for example", "how to read",
 
 /// Whether a line shows how rounds are written, or puts one right elsewhere: `Example: (sc, inc) x 6`.
 pub(super) fn is_example(text: &str, toks: &[Token]) -> bool {
-    let head = toks.iter().take(5).position(|t| t.t == T::Colon).filter(|k| *k > 0);
+    let head = toks.iter().take(5).position(|t| t.t == T::Colon).filter(|k| *k > 0 && !toks[0].is(W::Rnd));
     head.is_some_and(|k| EXAMPLES.contains(&text[toks[0].start..toks[k - 1].end].to_lowercase().as_str()))
 }
 

@@ -225,18 +225,13 @@ impl Sorter<'_> {
         }
         let headed = matches!(self.out.last(), Some(Entry::Heading { strong: true, .. }));
         // `(2x)` under a heading
-        if headed && toks.len() <= 4 && only_copies(self.text, toks) {
-            let told = copies::copies(self.text, toks);
-            if let (Some(Entry::Heading { copies: copies @ None, .. }), Some((c, _))) = (self.out.last_mut(), told) {
-                *copies = Some(c);
-                return;
-            }
+        if headed && toks.len() <= 4 && only_copies(self.text, toks) && self.tell_copies(toks) {
+            return;
         }
         // "Same as leg 1, but do not fasten off."
         if likeness::told(self.text, toks).is_some_and(|t| headed || !t.weak) {
-            let told = copies::copies(self.text, toks).filter(|_| toks[0].is(W::Make));
-            if let (Some(Entry::Heading { copies: copies @ None, .. }), Some((c, _))) = (self.out.last_mut(), told) {
-                *copies = Some(c);
+            if toks[0].is(W::Make) {
+                self.tell_copies(toks);
             }
             self.push_round(number, line, toks, None, 0);
             return;
@@ -329,6 +324,16 @@ impl Sorter<'_> {
             r.span.start = total[0].start;
         }
         true
+    }
+
+    /// Gives the heading above the number of copies that the words tell; false where it has one, or they tell none.
+    fn tell_copies(&mut self, toks: &[Token]) -> bool {
+        let told = copies::copies(self.text, toks);
+        if let (Some(Entry::Heading { copies: copies @ None, .. }), Some((c, _))) = (self.out.last_mut(), told) {
+            *copies = Some(c);
+            return true;
+        }
+        false
     }
 
     /// "Work 4 more rounds like this." behind a round.

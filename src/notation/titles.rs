@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::copies::{Copies, copies, is_bought};
+use super::copies::{Copies, copies, is_bought, is_length};
 use super::lexer::{Line, T, Token};
 use super::likeness::once_more;
 use super::parts::part_words;
@@ -66,7 +66,7 @@ fn measured(text: &str, behind: &[Token]) -> Option<bool> {
         _ => behind,
     };
     let unit = word(rest.first()?);
-    let part = matches!(unit.as_str(), "cm" | "in" | "inch" | "inches") || unit.starts_with(['"', '”', '″']);
+    let part = is_length(text, rest.first()) && unit != "mm";
     let other = matches!(unit.as_str(), "mm" | "g" | "m") || unit.starts_with(['½', '¼', '¾']);
     let broken = rest.len() < behind.len();
     (part || other || broken).then_some(part)
